@@ -1,0 +1,87 @@
+import { z } from 'zod';
+import { alarmIdSchema } from './alarm.ts';
+
+/** The widest temperatures a setpoint may take; the rig's own hard maximum is tighter (config). */
+export const SETPOINT_MIN_C = 40;
+export const SETPOINT_MAX_C = 92;
+/** Eight bags are the design load of one bath. */
+export const MAX_BAGS = 8;
+
+const idSchema = z.string().regex(/^[A-Za-z0-9_-]{1,64}$/, 'letters, digits, - and _, at most 64');
+const setpointSchema = z.number().min(SETPOINT_MIN_C).max(SETPOINT_MAX_C);
+
+/** Slab 0, cylinder 1, sphere 2, anything between. */
+export const betaSchema = z.number().min(0).max(2);
+
+/** What the cook says of a bag. Thickness is the filled bag at its thickest as it lies; touching pieces count as one. */
+export const bagSpecSchema = z.object({
+  bagId: idSchema,
+  label: z.string().trim().min(1).max(60),
+  cutId: z.string().regex(/^[a-z0-9-]{1,60}$/),
+  beta: betaSchema,
+  thicknessMm: z.number().min(5).max(200),
+  massKg: z.number().min(0.02).max(15).nullable(),
+  startC: z.number().min(-1).max(40),
+});
+export type BagSpec = z.infer<typeof bagSpecSchema>;
+
+const who = { id: idSchema, by: z.string().trim().min(1).max(40) };
+
+export const commandSchema = z.discriminatedUnion('kind', [
+  z.object({
+    kind: z.literal('start-cook'),
+    ...who,
+    cookId: idSchema,
+    name: z.string().trim().min(1).max(80),
+    setpointC: setpointSchema,
+    /** The cook was told what a setpoint below the hot-holding limit means, and said yes. */
+    lowSetpointConfirmed: z.boolean().default(false),
+  }),
+  z.object({
+    kind: z.literal('set-setpoint'),
+    ...who,
+    setpointC: setpointSchema,
+    lowSetpointConfirmed: z.boolean().default(false),
+  }),
+  z.object({
+    kind: z.literal('bag-in'),
+    ...who,
+    bag: bagSpecSchema,
+    agoS: z.number().min(0).max(3600).default(0),
+  }),
+  z.object({ kind: z.literal('edit-bag'), ...who, bag: bagSpecSchema }),
+  z.object({ kind: z.literal('bag-out'), ...who, bagId: idSchema }),
+  z.object({ kind: z.literal('answer-load'), ...who, foodIn: z.boolean() }),
+  z.object({ kind: z.literal('stop-heat'), ...who }),
+  z.object({ kind: z.literal('allow-heat'), ...who }),
+  z.object({ kind: z.literal('acknowledge'), ...who, alarmId: alarmIdSchema }),
+  z.object({ kind: z.literal('clear'), ...who, alarmId: alarmIdSchema }),
+  z.object({ kind: z.literal('end-cook'), ...who }),
+]);
+export type Command = z.infer<typeof commandSchema>;
+export type CommandKind = Command['kind'];
+/** A command as a page sends it: the server adds who said it. */
+export type CommandInput = z.input<typeof commandSchema>;
+
+/** Commands in the riskier direction: only a paired phone may give them. Stopping heat is open to all. */
+export const GUARDED: ReadonlySet<CommandKind> = new Set<CommandKind>([
+  'start-cook',
+  'set-setpoint',
+  'bag-in',
+  'edit-bag',
+  'bag-out',
+  'answer-load',
+  'allow-heat',
+  'clear',
+  'end-cook',
+]);
+
+/** What became of a command, decided by the tick that took it in. */
+export const commandResultSchema = z.object({
+  id: z.string(),
+  accepted: z.boolean(),
+  /** Code of the error registry when refused. */
+  code: z.string().nullable(),
+  detail: z.string().nullable(),
+});
+export type CommandResult = z.infer<typeof commandResultSchema>;

@@ -1,0 +1,70 @@
+import { z } from 'zod';
+
+/**
+ * The switch that regulates decides how often it may move. Minimum on and off times in seconds;
+ * a solid-state switch follows mains half-waves, a contactor wears with every move.
+ */
+export const RELAY_TIMES_S = {
+  'solid-state': { minOnS: 1, minOffS: 1, windowS: 10 },
+  relay: { minOnS: 5, minOffS: 5, windowS: 30 },
+  contactor: { minOnS: 15, minOffS: 15, windowS: 90 },
+} as const;
+export type RelayKind = keyof typeof RELAY_TIMES_S;
+
+const bathSchema = z
+  .strictObject({
+    litres: z.number().min(3).max(200).default(28),
+    elementWatts: z.number().min(100).max(6000).default(1000),
+  })
+  .prefault({});
+
+const controlSchema = z
+  .strictObject({
+    /** Proportional band as gain: duty per degree C. Null: worked out from litres and watts. */
+    gainPerC: z.number().positive().max(10).nullable().default(null),
+    integralS: z.number().positive().max(36000).nullable().default(null),
+    derivativeS: z.number().min(0).max(3600).nullable().default(null),
+    relay: z.enum(['solid-state', 'relay', 'contactor']).default('solid-state'),
+  })
+  .prefault({});
+
+const limitsSchema = z
+  .strictObject({
+    /** No lease is granted at or above this water temperature. */
+    hardMaxC: z.number().min(60).max(95).default(95),
+    /** A reading older than this is no reading. */
+    probeSilenceS: z.number().min(2).max(10).default(5),
+  })
+  .prefault({});
+
+/** `bathkeeper.json`, whole, with its defaults. Unknown keys are faults: a misspelt limit must not pass in silence. */
+export const configSchema = z.strictObject({
+  kitchen: z.string().trim().min(1).max(60).default('Hut kitchen'),
+  port: z.number().int().min(0).max(65535).default(8410),
+  host: z.string().default('0.0.0.0'),
+  /** Names this server may be called by, beyond its own addresses and localhost. */
+  allowedHosts: z.array(z.string().min(1).max(253)).max(16).default([]),
+  dataDir: z.string().min(1).default('data'),
+  bath: bathSchema,
+  control: controlSchema,
+  limits: limitsSchema,
+});
+export type Config = z.infer<typeof configSchema>;
+export type ConfigInput = z.input<typeof configSchema>;
+
+export type ConfigResult = { ok: true; config: Config } | { ok: false; faults: string[] };
+
+/** Checks a whole configuration and lists every fault at once, each with the place, what was found and what was expected. */
+export function checkConfig(raw: unknown): ConfigResult {
+  const parsed = configSchema.safeParse(raw);
+  if (parsed.success) return { ok: true, config: parsed.data };
+  return { ok: false, faults: issueLines(parsed.error) };
+}
+
+/** One line a fault: where, then what zod found wrong. */
+export function issueLines(error: z.ZodError): string[] {
+  return error.issues.map((issue) => {
+    const where = issue.path.length === 0 ? 'the whole document' : issue.path.map(String).join('.');
+    return `${where}: ${issue.message}`;
+  });
+}

@@ -1,0 +1,159 @@
+/** What every refusal or failure says: its cause and what to do about it. */
+export interface ErrorEntry {
+  readonly cause: string;
+  readonly action: string;
+  readonly http: number;
+}
+
+/** The one registry of error codes; the table in DEVELOPERS.md is checked against it. */
+export const ERRORS = {
+  'bad-request': {
+    cause: 'The message was not of the expected form.',
+    action: 'Reload the page; if you wrote the request yourself, mend the fields named.',
+    http: 400,
+  },
+  'too-large': {
+    cause: 'The message was larger than this server accepts.',
+    action: 'Send less at once.',
+    http: 413,
+  },
+  'not-found': {
+    cause: 'There is nothing at that address.',
+    action: 'Check the address or the id.',
+    http: 404,
+  },
+  'host-refused': {
+    cause: 'The request used a host name this server does not know as its own.',
+    action:
+      'Open the page by an address printed at start, or add the name to allowedHosts in bathkeeper.json.',
+    http: 421,
+  },
+  'origin-refused': {
+    cause: 'The request came from a page of another origin.',
+    action: 'Use the page this controller serves.',
+    http: 403,
+  },
+  'not-paired': {
+    cause: 'This phone is not paired, and the command goes in the riskier direction.',
+    action: 'Enter the pairing code that the controller printed. Stopping the heat needs no pairing.',
+    http: 401,
+  },
+  'wrong-code': {
+    cause: 'The pairing code was not right.',
+    action: 'Read the code again from the controller; it changes after use and after too many guesses.',
+    http: 403,
+  },
+  'too-many-guesses': {
+    cause: 'Too many wrong pairing codes were tried.',
+    action: 'Wait a minute and use the new code that the controller printed.',
+    http: 429,
+  },
+  'too-many-requests': { cause: 'Too many requests in a short time.', action: 'Wait a moment.', http: 429 },
+  'cook-running': {
+    cause: 'A cook is already running on this bath.',
+    action: 'Take the food out and end that cook first.',
+    http: 409,
+  },
+  'no-cook': { cause: 'No cook is running.', action: 'Start a cook first.', http: 409 },
+  'bag-unknown': {
+    cause: 'There is no such bag in this cook.',
+    action: 'Choose one of the bags shown.',
+    http: 404,
+  },
+  'bag-exists': {
+    cause: 'A bag with that id is already in the bath.',
+    action: 'Use another id, or edit that bag.',
+    http: 409,
+  },
+  'bag-out': { cause: 'That bag was already taken out.', action: 'Add it as a new bag.', http: 409 },
+  'too-many-bags': {
+    cause: 'Eight bags are the most that one bath holds.',
+    action: 'Take one out first.',
+    http: 409,
+  },
+  'bags-in': {
+    cause: 'There are still bags in the bath.',
+    action: 'Take each bag out first, so that the record says when each left the heat.',
+    http: 409,
+  },
+  'cut-unknown': {
+    cause: 'There is no such cut in the tables.',
+    action: 'Choose a cut from the list.',
+    http: 400,
+  },
+  'setpoint-low': {
+    cause: 'The setpoint is below 57.2 °C (135 °F), where food kept long can grow dangerous bacteria.',
+    action:
+      'Raise it, or confirm that you know the consequence: the bath then guards only 1 °C under the setpoint.',
+    http: 409,
+  },
+  'setpoint-over-limit': {
+    cause: 'The setpoint is too close to the hard maximum of this rig.',
+    action: 'Choose a setpoint at least 2 °C under the hard maximum.',
+    http: 409,
+  },
+  'alarm-unknown': { cause: 'That alarm is not standing.', action: 'Nothing to do.', http: 409 },
+  'alarm-active': {
+    cause: 'The condition behind that alarm still holds.',
+    action: 'Mend the cause first; then clear it.',
+    http: 409,
+  },
+  'no-question': { cause: 'Nothing was asked.', action: 'Nothing to do.', http: 409 },
+  'simulated-only': {
+    cause: 'This works only on the simulated rig.',
+    action: 'Start the controller with --rig simulated.',
+    http: 403,
+  },
+  'not-answering': {
+    cause: 'The control loop did not take the command in time.',
+    action: 'Check the controller. If the bath is heating, switch it off at the plug.',
+    http: 503,
+  },
+  'journal-failed': {
+    cause: 'The log could not be written.',
+    action: 'Check the disk: free space, and that it can be written. Heat stays off until the log works.',
+    http: 503,
+  },
+  'cook-unknown': {
+    cause: 'There is no such cook in the log.',
+    action: 'List the cooks with: bathkeeper export --list',
+    http: 404,
+  },
+  'database-busy': {
+    cause: 'Another process has this log open.',
+    action: 'Stop the other controller, or give this one a data folder of its own (--data).',
+    http: 503,
+  },
+  'database-missing': {
+    cause: 'The SQLite library could not be loaded.',
+    action:
+      'On Debian: apt-get install -y g++ make python3 && npm rebuild better-sqlite3. Elsewhere: install a C++ compiler, make and Python 3, then npm rebuild better-sqlite3.',
+    http: 503,
+  },
+  'config-invalid': {
+    cause: 'The configuration has faults.',
+    action: 'Mend the lines named, or remove the file to use the defaults.',
+    http: 400,
+  },
+} as const satisfies Record<string, ErrorEntry>;
+
+export type ErrorCode = keyof typeof ERRORS;
+
+/** An error with a code of the registry; `detail` says what was wrong here. */
+export class BathkeeperError extends Error {
+  readonly code: ErrorCode;
+  readonly detail: string;
+
+  constructor(code: ErrorCode, detail = '') {
+    super(`${ERRORS[code].cause}${detail ? ` ${detail}` : ''} ${ERRORS[code].action}`);
+    this.name = 'BathkeeperError';
+    this.code = code;
+    this.detail = detail;
+  }
+
+  /** What goes on the wire. */
+  toJSON(): { code: ErrorCode; cause: string; action: string; detail: string } {
+    const entry = ERRORS[this.code];
+    return { code: this.code, cause: entry.cause, action: entry.action, detail: this.detail };
+  }
+}

@@ -1,0 +1,59 @@
+import { z } from 'zod';
+import { alarmIdSchema, alarmStateSchema, prioritySchema } from './alarm.ts';
+import { bagSpecSchema, type Command, type CommandResult } from './command.ts';
+import type { EventRow, Sample } from './rows.ts';
+import { cookViewSchema } from './status.ts';
+import type { TickInput } from './tick.ts';
+
+/** A cook as the journal keeps it. Written again whenever it changes. */
+export const cookRowSchema = cookViewSchema.extend({
+  codeVersion: z.string(),
+  /** The configuration in force at its start, as JSON. */
+  configJson: z.string(),
+  setpointC: z.number(),
+});
+export type CookRow = z.infer<typeof cookRowSchema>;
+
+/** A bag as the journal keeps it. Written again whenever it changes. */
+export const bagRowSchema = bagSpecSchema.extend({
+  cookId: z.string(),
+  assumed: z.boolean(),
+  inAtMs: z.number(),
+  outAtMs: z.number().nullable(),
+  standardId: z.string().nullable(),
+  lethalityMetAtMs: z.number().nullable(),
+});
+export type BagRow = z.infer<typeof bagRowSchema>;
+
+/** One change of state of one alarm. */
+export const alarmRowSchema = z.object({
+  sequence: z.number().int(),
+  wallMs: z.number(),
+  cookId: z.string().nullable(),
+  alarmId: alarmIdSchema,
+  priority: prioritySchema,
+  from: alarmStateSchema,
+  to: alarmStateSchema,
+  detail: z.string(),
+  by: z.string().nullable(),
+});
+export type AlarmRow = z.infer<typeof alarmRowSchema>;
+
+/** Everything one finished tick hands to the journal. All of it is committed together or not at all. */
+export interface TickRecord {
+  readonly input: TickInput;
+  readonly sample: Sample;
+  readonly cookId: string | null;
+  readonly events: readonly EventRow[];
+  readonly alarms: readonly AlarmRow[];
+  readonly commands: readonly { command: Command; result: CommandResult }[];
+  readonly cook: CookRow | null;
+  readonly bags: readonly BagRow[];
+}
+
+/** True where the record holds something that must be on disk before anybody is told: commands, alarms, decisions. */
+export function mustBeDurable(record: TickRecord): boolean {
+  return (
+    record.commands.length > 0 || record.alarms.length > 0 || record.cook !== null || record.bags.length > 0
+  );
+}

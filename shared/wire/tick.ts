@@ -1,0 +1,34 @@
+import { z } from 'zod';
+import { commandSchema } from './command.ts';
+import { boardSchema, readingsSchema } from './reading.ts';
+
+/** The first tick after a restart carries this: the cook was resumed and the controller was away. */
+export const restartSchema = z.object({
+  /** By the wall clock; null where it cannot be trusted. */
+  awayMs: z.number().nullable(),
+});
+
+/**
+ * Everything one tick may know. Kept whole in the journal, so that the same code gives
+ * the same outputs from it bit for bit.
+ */
+export const tickInputSchema = z.object({
+  /** Number of this tick; goes on across restarts, never repeats. */
+  sequence: z.number().int().positive(),
+  monotonicMs: z.number(),
+  wallMs: z.number(),
+  /** False while the wall clock is not synchronised or has stepped. */
+  wallTrusted: z.boolean(),
+  readings: readingsSchema,
+  board: boardSchema,
+  /** Age of the oldest row the journal has not committed yet. */
+  journalLagMs: z.number(),
+  commands: z.array(commandSchema).max(64),
+  restart: restartSchema.nullable(),
+});
+export type TickInput = z.infer<typeof tickInputSchema>;
+
+/** Permission to heat, for one renewal interval. Absence of a lease is heat off. */
+export interface HeatLease {
+  readonly ms: number;
+}
