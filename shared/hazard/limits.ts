@@ -1,0 +1,180 @@
+import { secondsInBand, secondsToPass } from './band.ts';
+import { addCooling, type CoolingResult, type CoolingState, coolingResult, startCooling } from './cooling.ts';
+import type { LimitProfile } from './profiles.ts';
+
+/**
+ * Where the food is in its life. `cooking` until its lethality standard is met, `holding` after that while hot,
+ * `cooling` once taken out to chill.
+ */
+export type Phase = 'cooking' | 'holding' | 'cooling';
+
+/** A limit that was exceeded. It stays: later heat destroys neither toxins nor spores. */
+export interface Breach {
+  readonly limit: 'come-up' | 'warm-band' | 'hot-hold' | 'cooling';
+  readonly atS: number;
+  readonly words: string;
+  readonly source: string;
+}
+
+/** Times and limits of one core; plain data, seconds on the caller's clock. */
+export interface LimitState {
+  /** Total time in the come-up band while heating, every visit counted. */
+  readonly comeUpS: number;
+  /** When the core first reached the top of the band; null while it has not. */
+  readonly comeUpDoneAtS: number | null;
+  /** Total time in the danger zone, in every phase. */
+  readonly dangerS: number;
+  /** Total time in the profile's limited warm band. */
+  readonly warmS: number;
+  /** True once cooked food has been at the hot-holding temperature. */
+  readonly held: boolean;
+  readonly belowHoldS: number;
+  readonly lowestHoldC: number | null;
+  readonly cooling: CoolingState | null;
+  readonly breaches: readonly Breach[];
+}
+
+/** Food has just gone in; nothing counted. */
+export function startLimits(): LimitState {
+  return {
+    comeUpS: 0,
+    comeUpDoneAtS: null,
+    dangerS: 0,
+    warmS: 0,
+    held: false,
+    belowHoldS: 0,
+    lowestHoldC: null,
+    cooling: null,
+    breaches: [],
+  };
+}
+
+/**
+ * Carries every limit over a straight line of core temperature from `fromC` to `toC` that took `seconds` and ended
+ * at `atS`. `roast`: a whole red-meat roast, for which hot holding may be lower.
+ * A temperature that is not a number counts as time in every band: the pessimistic side.
+ */
+export function addLimits(
+  profile: LimitProfile,
+  state: LimitState,
+  fromC: number,
+  toC: number,
+  seconds: number,
+  atS: number,
+  phase: Phase,
+  roast: boolean,
+): LimitState {
+  if (!(seconds > 0)) return state;
+  const { comeUp, dangerZone, warmBand } = profile;
+  const heating = phase !== 'cooling';
+  const inBand = (low: number, high: number) => secondsInBand(fromC, toC, seconds, low, high);
+  const comeUpS = state.comeUpS + (heating ? inBand(comeUp.lowC, comeUp.highC) : 0);
+  const warmS = state.warmS + (warmBand && heating ? inBand(warmBand.lowC, warmBand.highC) : 0);
+  const dangerS = state.dangerS + inBand(dangerZone.lowC, dangerZone.highC);
+  const hold = phase === 'holding' ? addHold(profile, state, fromC, toC, seconds, roast) : state;
+  const cooling = heating ? state.cooling : cool(profile, state.cooling, fromC, toC, seconds, atS);
+  const next: LimitState = {
+    comeUpS,
+    comeUpDoneAtS: state.comeUpDoneAtS ?? reachedAt(fromC, toC, seconds, atS, comeUp.highC),
+    dangerS,
+    warmS,
+    held: hold.held,
+    belowHoldS: hold.belowHoldS,
+    lowestHoldC: hold.lowestHoldC,
+    cooling,
+    breaches: state.breaches,
+  };
+  return withBreaches(profile, state, next, atS, roast);
+}
+
+function reachedAt(fromC: number, toC: number, seconds: number, atS: number, celsius: number): number | null {
+  if (!(toC >= celsius)) return null;
+  return fromC >= celsius
+    ? atS - seconds
+    : atS - seconds + (secondsToPass(fromC, toC, seconds, celsius) ?? seconds);
+}
+
+type Hold = Pick<LimitState, 'held' | 'belowHoldS' | 'lowestHoldC'>;
+
+function addHold(
+  profile: LimitProfile,
+  state: Hold,
+  fromC: number,
+  toC: number,
+  seconds: number,
+  roast: boolean,
+): Hold {
+  const limitC = holdLimitC(profile, roast);
+  if (!state.held) return toC >= limitC ? { held: true, belowHoldS: 0, lowestHoldC: null } : state;
+  const belowS = secondsInBand(fromC, toC, seconds, -300, limitC);
+  if (belowS === 0) return state;
+  const lowest = Math.min(fromC, toC, state.lowestHoldC ?? limitC);
+  return {
+    held: true,
+    belowHoldS: state.belowHoldS + belowS,
+    lowestHoldC: Number.isFinite(lowest) ? lowest : state.lowestHoldC,
+  };
+}
+
+function cool(
+  profile: LimitProfile,
+  state: CoolingState | null,
+  fromC: number,
+  toC: number,
+  seconds: number,
+  atS: number,
+): CoolingState {
+  const from = Number.isFinite(fromC) ? fromC : 100;
+  const to = Number.isFinite(toC) ? toC : from;
+  const begun = state ?? startCooling(profile.cooling, from, atS - seconds);
+  return addCooling(profile.cooling, begun, from, to, seconds, atS);
+}
+
+/** The hot-holding limit of a profile for this food, C. */
+export function holdLimitC(profile: LimitProfile, roast: boolean): number {
+  return roast ? profile.hotHold.roastC : profile.hotHold.otherC;
+}
+
+const hours = (seconds: number) => `${(seconds / 3600).toFixed(seconds % 3600 === 0 ? 0 : 1)} h`;
+const degrees = (celsius: number) => `${celsius.toFixed(1)} C`;
+
+function withBreaches(
+  profile: LimitProfile,
+  before: LimitState,
+  after: LimitState,
+  atS: number,
+  roast: boolean,
+): LimitState {
+  const { comeUp, warmBand } = profile;
+  const found: Breach[] = [];
+  if (after.comeUpS > comeUp.limitS && before.comeUpS <= comeUp.limitS) {
+    const words = `The core spent more than ${hours(comeUp.limitS)} in all between ${degrees(comeUp.lowC)} and ${degrees(comeUp.highC)}.`;
+    found.push({ limit: 'come-up', atS, words, source: comeUp.source });
+  }
+  if (warmBand && after.warmS > warmBand.limitS && before.warmS <= warmBand.limitS) {
+    const words = `The core spent more than ${hours(warmBand.limitS)} in all between ${degrees(warmBand.lowC)} and ${degrees(warmBand.highC)}.`;
+    found.push({ limit: 'warm-band', atS, words, source: warmBand.source });
+  }
+  if (after.belowHoldS > 0 && before.belowHoldS === 0) {
+    const words = `Cooked food fell below the hot-holding limit of ${degrees(holdLimitC(profile, roast))}.`;
+    found.push({ limit: 'hot-hold', atS, words, source: profile.hotHold.source });
+  }
+  const broken = after.cooling ? coolingBreach(profile, after.cooling, atS) : null;
+  if (broken && !before.breaches.some((b) => b.limit === 'cooling')) found.push(broken);
+  return found.length === 0 ? after : { ...after, breaches: [...before.breaches, ...found] };
+}
+
+function coolingBreach(profile: LimitProfile, cooling: CoolingState, atS: number): Breach | null {
+  const results = coolingResults(profile, cooling, atS);
+  const broken = results.filter((r) => r.status === 'broken');
+  if (broken.length === 0 || (profile.anyCooling && broken.length < results.length)) return null;
+  const first = broken[0]!;
+  const late = first.legs.find((l) => l.status === 'broken')!;
+  const words = `Cooling from ${degrees(late.fromC)} to ${degrees(late.toC)} took more than ${hours(late.limitS)} (${first.rule}).`;
+  return { limit: 'cooling', atS, words, source: first.source };
+}
+
+/** How every cooling rule of the profile stands at `atS`. */
+export function coolingResults(profile: LimitProfile, cooling: CoolingState, atS: number): CoolingResult[] {
+  return profile.cooling.map((rule, i) => coolingResult(rule, cooling.rules[i]!, atS));
+}
