@@ -1,0 +1,61 @@
+import type { CommandRow, RunRow } from '../../shared/wire/export.ts';
+import type { AlarmRow, BagRow, CookRow } from '../../shared/wire/record.ts';
+import type { EventRow, Sample, TierRow, TierWidth } from '../../shared/wire/rows.ts';
+import type { TickInput } from '../../shared/wire/tick.ts';
+
+/** The most rows that one call of `samples` gives, whatever it asks for. */
+export const SAMPLES_PAGE_MAX = 2000;
+
+/** What a restart needs to go on where the log ends. */
+export interface Resume {
+  readonly snapshot: {
+    readonly sequence: number;
+    readonly stateJson: string;
+    readonly codeVersion: string;
+  } | null;
+  /** Every input after the snapshot (or from the first tick on) up to the last committed. */
+  readonly inputs: readonly TickInput[];
+  /** Sequences missing between the snapshot and the end (dropped at the bound of the queue); normally 0. */
+  readonly missing: number;
+  readonly lastSequence: number;
+  readonly runningCook: CookRow | null;
+  /** Wall clock of the last committed tick. */
+  readonly lastWallMs: number | null;
+}
+
+/** A cook with everything but its samples. */
+export interface CookDetail {
+  readonly cook: CookRow;
+  readonly bags: readonly BagRow[];
+  readonly alarms: readonly AlarmRow[];
+  readonly events: readonly EventRow[];
+  readonly commands: readonly CommandRow[];
+  readonly runs: readonly RunRow[];
+}
+
+/**
+ * The read side: a read-only connection in a worker of its own, so that a long read never delays a
+ * commit. Sees only what is committed. An unknown cook rejects with `cook-unknown`, a file that
+ * cannot be read with `journal-failed`. `cookId` null means: outside any cook.
+ */
+export interface JournalReader {
+  resume(): Promise<Resume>;
+  /** All inputs of a cook, in order, for a replay. */
+  inputs(cookId: string, fromSequence?: number): AsyncIterable<TickInput>;
+  inputAt(sequence: number): Promise<TickInput | null>;
+  /** All cooks, oldest first. */
+  cooks(): Promise<CookRow[]>;
+  cook(cookId: string): Promise<CookDetail>;
+  /** Samples with a sequence above `afterSequence`, ascending, at most `limit`. */
+  samples(
+    cookId: string | null,
+    afterSequence: number,
+    limit: number,
+    throughSequence?: number,
+  ): Promise<Sample[]>;
+  /** Complete buckets that start in [fromMs, toMs), in the order they were recorded. */
+  tiers(cookId: string, widthS: TierWidth, fromMs: number, toMs: number): Promise<TierRow[]>;
+  events(cookId: string | null, afterSequence: number): Promise<EventRow[]>;
+  lastSequence(): Promise<number>;
+  close(): Promise<void>;
+}
