@@ -3,9 +3,9 @@ import type { Standard } from './types.ts';
 
 /** What the choice looks at; the fields a cut record carries. */
 export interface FoodAsked {
-  /** Wide kind: beef, veal, pork, lamb, poultry, game, rabbit, fish, vegetable ... */
+  /** Wide kind: red-meat, poultry, game, fish, vegetable. */
   readonly family: string;
-  /** Narrow kind: chicken, turkey, duck ... */
+  /** Narrow kind: beef, lamb, chicken, duck, venison, rabbit ... */
   readonly species: string;
   /** Percent fat; null when unknown. */
   readonly fatPercent: number | null;
@@ -20,23 +20,20 @@ export interface ChosenStandards {
   readonly others: readonly Standard[];
 }
 
-const RED_MEAT = ['beef', 'veal', 'pork', 'lamb', 'mutton', 'goat'];
-const BIRDS = ['poultry', 'chicken', 'turkey', 'duck', 'goose', 'guinea fowl', 'pheasant', 'quail', 'pigeon'];
-const DEER = ['venison', 'deer', 'boar', 'game'];
-
-const has = (list: readonly string[], food: FoodAsked): boolean =>
-  list.includes(food.species.toLowerCase()) || list.includes(food.family.toLowerCase());
+const is = (food: FoodAsked, ...names: readonly string[]): boolean =>
+  names.includes(food.species.toLowerCase()) || names.includes(food.family.toLowerCase());
 
 /**
  * Chooses the lethality standards for a food: the Salmonella standard of its kind (for fish the Listeria one
  * of the FDA guide), and what else applies. Where the kind is not known, the longest published times are taken.
  */
 export function chooseStandard(food: FoodAsked): ChosenStandards {
-  if (has(['fish'], food)) return fish(food);
-  if (has(['vegetable', 'vegetables', 'legume'], food)) return vegetable();
-  if (has(BIRDS, food)) return poultry(food);
-  if (has(RED_MEAT, food)) return redMeat(food);
-  if (has(DEER, food)) return deer(food);
+  if (is(food, 'fish')) return fish(food);
+  if (is(food, 'vegetable')) return vegetable();
+  if (is(food, 'rabbit')) return rabbit(food);
+  if (is(food, 'game')) return game(food);
+  if (is(food, 'poultry')) return poultry(food);
+  if (is(food, 'red-meat')) return redMeat(food);
   return unknown(food);
 }
 
@@ -91,7 +88,7 @@ function redMeat(food: FoodAsked): ChosenStandards {
   };
 }
 
-function deer(food: FoodAsked): ChosenStandards {
+function game(food: FoodAsked): ChosenStandards {
   return {
     ...redMeat({ ...food, ground: true }),
     why: 'Game: 7 log of Salmonella by the FSIS meat table; the Food Code asks 74 C at once for wild game animals.',
@@ -102,6 +99,13 @@ function deer(food: FoodAsked): ChosenStandards {
       'fda-fish-listeria-6',
       'perfringens-beef',
     ),
+  };
+}
+
+function rabbit(food: FoodAsked): ChosenStandards {
+  return {
+    ...poultry({ ...food, species: 'other' }),
+    why: 'Rabbit: FSIS publishes no table of its own; 7 log of Salmonella by the longer of the chicken and turkey times.',
   };
 }
 
