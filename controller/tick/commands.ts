@@ -1,0 +1,167 @@
+import type { Command } from '../../shared/wire/command.ts';
+import { MAX_BAGS } from '../../shared/wire/command.ts';
+import { acknowledge, clearLatched } from './alarm/machine.ts';
+import { replaceAlarm } from './alarm/step.ts';
+import { ALARMS } from './alarm/table.ts';
+import { bagIn, bagOut, editBag } from './bags.ts';
+import { LOW_SETPOINT_C } from './limits.ts';
+import { explainLoad } from './load.ts';
+import { assumeFood } from './question.ts';
+import type { CookState } from './state.ts';
+import { type Refusal, refuse, tell, type Work } from './work.ts';
+
+/** A setpoint keeps this far from the rig's hard maximum, or control alone would trip it. */
+const SETPOINT_MARGIN_C = 2;
+
+/** Carries out the commands of one tick, in their order; each gets a result, and a refusal names its reason. */
+export function takeCommands(work: Work): void {
+  for (const command of work.input.commands) {
+    const refusal = carryOut(work, command);
+    work.results.push({
+      id: command.id,
+      accepted: refusal === null,
+      code: refusal?.code ?? null,
+      detail: refusal?.detail ?? null,
+    });
+  }
+}
+
+function carryOut(work: Work, command: Command): Refusal | null {
+  switch (command.kind) {
+    case 'start-cook':
+      return startCook(work, command);
+    case 'set-setpoint':
+      return setSetpoint(work, command);
+    case 'bag-in':
+      return bagIn(work, command, MAX_BAGS);
+    case 'edit-bag':
+      return editBag(work, command);
+    case 'bag-out':
+      return bagOut(work, command);
+    case 'answer-load':
+      return answerLoad(work, command);
+    case 'stop-heat':
+      return stopHeat(work, command.by);
+    case 'allow-heat':
+      return allowHeat(work, command.by);
+    case 'acknowledge':
+      return acknowledgeAlarm(work, command);
+    case 'clear':
+      return clearAlarm(work, command);
+    case 'end-cook':
+      return endCook(work, command.by);
+  }
+}
+
+type Of<K extends Command['kind']> = Extract<Command, { kind: K }>;
+
+function setpointRefusal(work: Work, setpointC: number, confirmed: boolean): Refusal | null {
+  const most = work.next.settings.hardMaxC - SETPOINT_MARGIN_C;
+  if (setpointC > most)
+    return refuse('setpoint-over-limit', `Asked for ${setpointC} °C; at most ${most} °C here.`);
+  if (setpointC < LOW_SETPOINT_C && !confirmed) return refuse('setpoint-low', `Asked for ${setpointC} °C.`);
+  return null;
+}
+
+function startCook(work: Work, command: Of<'start-cook'>): Refusal | null {
+  const { next, input } = work;
+  if (next.cook && next.cook.endedAtMs === null) return refuse('cook-running', `It is "${next.cook.name}".`);
+  const refusal = setpointRefusal(work, command.setpointC, command.lowSetpointConfirmed);
+  if (refusal) return refusal;
+  const cook: CookState = {
+    cookId: command.cookId,
+    name: command.name,
+    stage: 'heating',
+    startedAtMs: input.wallMs,
+    endedAtMs: null,
+    setpointC: command.setpointC,
+    atSetpointS: 0,
+    reached: false,
+  };
+  next.cook = cook;
+  next.bags = [];
+  next.heat = { ...next.heat, stoppedBy: null };
+  next.load = explainLoad(next.load, next.clockS);
+  work.cookChanged = true;
+  tell(work, 'cook-started', `${command.by} started "${command.name}" at ${command.setpointC} °C.`, {
+    setpointC: command.setpointC,
+    by: command.by,
+    lowSetpointConfirmed: command.lowSetpointConfirmed,
+  });
+  return null;
+}
+
+function setSetpoint(work: Work, command: Of<'set-setpoint'>): Refusal | null {
+  const { cook } = work.next;
+  if (!cook || cook.endedAtMs !== null) return refuse('no-cook');
+  const refusal = setpointRefusal(work, command.setpointC, command.lowSetpointConfirmed);
+  if (refusal) return refusal;
+  work.next.cook = { ...cook, setpointC: command.setpointC, atSetpointS: 0, reached: false };
+  work.next.load = explainLoad(work.next.load, work.next.clockS);
+  work.cookChanged = true;
+  tell(work, 'setpoint-changed', `${command.by} set ${command.setpointC} °C (was ${cook.setpointC} °C).`, {
+    fromC: cook.setpointC,
+    toC: command.setpointC,
+    by: command.by,
+    lowSetpointConfirmed: command.lowSetpointConfirmed,
+  });
+  return null;
+}
+
+function answerLoad(work: Work, command: Of<'answer-load'>): Refusal | null {
+  const { load, clockS } = work.next;
+  if (load.dipAtS === null) return refuse('no-question');
+  if (command.foodIn) {
+    const refusal = assumeFood(work, command.by);
+    if (refusal) return refusal;
+  } else {
+    tell(work, 'load-answered', `${command.by} says that no food went in.`, {
+      foodIn: false,
+      by: command.by,
+    });
+  }
+  work.next.load = explainLoad(load, clockS);
+  return null;
+}
+
+function stopHeat(work: Work, by: string): Refusal | null {
+  if (work.next.heat.stoppedBy === null) tell(work, 'heat-stopped', `${by} stopped the heat.`, { by });
+  work.next.heat = { ...work.next.heat, stoppedBy: by };
+  return null;
+}
+
+function allowHeat(work: Work, by: string): Refusal | null {
+  const { cook, heat } = work.next;
+  if (!cook || cook.endedAtMs !== null) return refuse('no-cook');
+  if (heat.stoppedBy !== null) tell(work, 'heat-allowed', `${by} allowed heat again.`, { by });
+  work.next.heat = { ...heat, stoppedBy: null };
+  return null;
+}
+
+function acknowledgeAlarm(work: Work, command: Of<'acknowledge'>): Refusal | null {
+  const record = work.next.alarms.find((a) => a.alarmId === command.alarmId);
+  const after = record && acknowledge(record, ALARMS[record.alarmId], command.by);
+  if (!record || !after) return refuse('alarm-unknown', command.alarmId);
+  replaceAlarm(work, record, after, command.by);
+  return null;
+}
+
+function clearAlarm(work: Work, command: Of<'clear'>): Refusal | null {
+  const record = work.next.alarms.find((a) => a.alarmId === command.alarmId);
+  const after = record ? clearLatched(record, command.by) : 'not-latched';
+  if (after === 'active') return refuse('alarm-active', command.alarmId);
+  if (!record || after === 'not-latched') return refuse('alarm-unknown', command.alarmId);
+  replaceAlarm(work, record, after, command.by);
+  return null;
+}
+
+function endCook(work: Work, by: string): Refusal | null {
+  const { cook } = work.next;
+  if (!cook || cook.endedAtMs !== null) return refuse('no-cook');
+  if (work.next.bags.some((bag) => bag.outAtMs === null)) return refuse('bags-in');
+  tell(work, 'cook-ended', `${by} ended "${cook.name}".`, { by });
+  work.next.cook = { ...cook, stage: 'taken-out', endedAtMs: work.input.wallMs };
+  work.next.load = explainLoad(work.next.load, work.next.clockS);
+  work.cookChanged = true;
+  return null;
+}

@@ -1,0 +1,62 @@
+import type { BagRow, CookRow } from '../../shared/wire/record.ts';
+import type { BagSample, Sample } from '../../shared/wire/rows.ts';
+import { cores } from './estimate/bag.ts';
+import type { Sense } from './sense.ts';
+import type { BagTrack, CookState, TickState } from './state.ts';
+
+const to = (value: number, digits: number): number => {
+  const scale = 10 ** digits;
+  // Adding nought turns -0, which JSON does not keep, into 0.
+  return Math.round(value * scale) / scale + 0;
+};
+
+/** A bag's estimate for the log: temperatures to 0.01 degC, lethality to 0.001 log. */
+export function bagSampleOf(bag: BagTrack): BagSample {
+  const { coldC, coreC, hotC } = cores(bag.estimate);
+  return {
+    bagId: bag.spec.bagId,
+    coreC: to(coreC, 2),
+    coldC: to(coldC, 2),
+    hotC: to(hotC, 2),
+    log10: to(bag.estimate.lethality.log10, 3),
+  };
+}
+
+/** The row of one second. */
+export function sampleOf(state: TickState, sense: Sense): Sample {
+  return {
+    sequence: state.sequence,
+    wallMs: state.wallMs,
+    bathC: sense.celsius === null ? null : to(sense.celsius, 4),
+    setpointC: state.cook && state.cook.endedAtMs === null ? state.cook.setpointC : null,
+    duty: to(state.regulator.duty, 3),
+    bags: state.bags.filter((bag) => bag.outAtMs === null).map(bagSampleOf),
+  };
+}
+
+/** A cook as the journal keeps it. */
+export function cookRow(state: TickState, cook: CookState): CookRow {
+  return {
+    cookId: cook.cookId,
+    name: cook.name,
+    stage: cook.stage,
+    startedAtMs: cook.startedAtMs,
+    endedAtMs: cook.endedAtMs,
+    codeVersion: state.settings.codeVersion,
+    configJson: state.settings.configJson,
+    setpointC: cook.setpointC,
+  };
+}
+
+/** A bag as the journal keeps it. */
+export function bagRow(state: TickState, bag: BagTrack): BagRow {
+  return {
+    ...bag.spec,
+    cookId: state.cook?.cookId ?? '',
+    assumed: bag.assumed,
+    inAtMs: bag.inAtMs,
+    outAtMs: bag.outAtMs,
+    standardId: bag.estimate.standardId,
+    lethalityMetAtMs: bag.metAtMs,
+  };
+}

@@ -1,0 +1,39 @@
+import { type Config, RELAY_TIMES_S, type RelayKind } from '../../shared/wire/config.ts';
+import { type Gains, gainsFor } from './control/gains.ts';
+
+/** What the tick needs of the configuration: plain data, worked out once, kept in the state. */
+export interface TickSettings {
+  readonly litres: number;
+  readonly elementWatts: number;
+  readonly hardMaxC: number;
+  readonly probeSilenceMs: number;
+  readonly relay: RelayKind;
+  readonly minOnS: number;
+  readonly minOffS: number;
+  readonly windowS: number;
+  readonly gains: Gains;
+  readonly codeVersion: string;
+  readonly configJson: string;
+}
+
+/** Settings of the tick from a checked configuration. `codeVersion` goes into the record of each cook. */
+export function settingsFrom(config: Config, codeVersion: string): TickSettings {
+  const { bath, control, limits } = config;
+  return {
+    litres: bath.litres,
+    elementWatts: bath.elementWatts,
+    hardMaxC: limits.hardMaxC,
+    probeSilenceMs: limits.probeSilenceS * 1000,
+    relay: control.relay,
+    ...RELAY_TIMES_S[control.relay],
+    gains: gainsFor({
+      litres: bath.litres,
+      elementWatts: bath.elementWatts,
+      gainPerC: control.gainPerC,
+      integralS: control.integralS,
+      derivativeS: control.derivativeS,
+    }),
+    codeVersion,
+    configJson: JSON.stringify(config),
+  };
+}

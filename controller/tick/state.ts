@@ -1,0 +1,104 @@
+import type { BagSpec } from '../../shared/wire/command.ts';
+import type { Quality } from '../../shared/wire/reading.ts';
+import type { CookStage } from '../../shared/wire/status.ts';
+import { type AlarmRecord, restingAlarm } from './alarm/machine.ts';
+import { ALARM_IDS } from './alarm/table.ts';
+import { type ProportionState, SWITCH_OFF } from './control/proportion.ts';
+import { IDLE_REGULATOR, type RegulatorState } from './control/regulator.ts';
+import type { BagEstimate } from './estimate/bag.ts';
+import { type BathHistory, EMPTY_HISTORY } from './history.ts';
+import { type LoadState, NO_LOAD } from './load.ts';
+import type { TickSettings } from './settings.ts';
+
+/** Changes whenever the state's form does: a snapshot of another form is not resumed but replayed from the cook's inputs. */
+export const STATE_VERSION = 1;
+
+/** The last valid water temperature, and when it arrived. */
+export interface LastGood {
+  readonly celsius: number;
+  readonly monotonicMs: number;
+  /** The tick's own clock (seconds since its beginning) at that reading. */
+  readonly atS: number;
+}
+
+export interface CookState {
+  readonly cookId: string;
+  readonly name: string;
+  readonly stage: CookStage;
+  readonly startedAtMs: number;
+  readonly endedAtMs: number | null;
+  readonly setpointC: number;
+  /** For how long the water has been at the setpoint, in seconds. */
+  readonly atSetpointS: number;
+  /** The setpoint has been reached since it was last changed: deviations count from then on. */
+  readonly reached: boolean;
+}
+
+/** One bag with what is known of it and what it has been through. */
+export interface BagTrack {
+  readonly spec: BagSpec;
+  readonly cutName: string;
+  readonly assumed: boolean;
+  readonly inAtMs: number;
+  readonly inAtS: number;
+  readonly outAtMs: number | null;
+  readonly estimate: BagEstimate;
+  readonly metAtMs: number | null;
+}
+
+export interface HeatState {
+  /** A person stopped the heat, or the cook's end did; null = heat is asked for. */
+  readonly stoppedBy: string | null;
+  readonly granted: boolean;
+  readonly reason: string;
+}
+
+/** The whole state of the tick: plain data that survives JSON. */
+export interface TickState {
+  readonly version: number;
+  readonly settings: TickSettings;
+  readonly sequence: number;
+  readonly monotonicMs: number;
+  /** The monotonic clock at the first tick of this run of the controller. */
+  readonly firstMs: number;
+  readonly wallMs: number;
+  readonly wallTrusted: boolean;
+  /** Seconds since the tick began, with the time the controller was away where that is known. */
+  readonly clockS: number;
+  readonly lastGood: LastGood | null;
+  readonly quality: Quality;
+  readonly circuitClosed: boolean | null;
+  readonly cook: CookState | null;
+  readonly bags: readonly BagTrack[];
+  readonly heat: HeatState;
+  readonly regulator: RegulatorState;
+  readonly proportion: ProportionState;
+  readonly history: BathHistory;
+  readonly load: LoadState;
+  readonly alarms: readonly AlarmRecord[];
+}
+
+/** The state before the first tick: no cook, heater off. */
+export function startState(settings: TickSettings): TickState {
+  return {
+    version: STATE_VERSION,
+    settings,
+    sequence: 0,
+    monotonicMs: 0,
+    firstMs: 0,
+    wallMs: 0,
+    wallTrusted: false,
+    clockS: 0,
+    lastGood: null,
+    quality: 'offline',
+    circuitClosed: null,
+    cook: null,
+    bags: [],
+    heat: { stoppedBy: null, granted: false, reason: 'No cook is running.' },
+    regulator: IDLE_REGULATOR,
+    proportion: SWITCH_OFF,
+    history: EMPTY_HISTORY,
+    load: NO_LOAD,
+    alarms: ALARM_IDS.map(restingAlarm),
+  };
+}

@@ -1,0 +1,105 @@
+import { standardById } from '../../shared/hazard/standards/index.ts';
+import type { AlarmView, Priority } from '../../shared/wire/alarm.ts';
+import type { BagView, Status } from '../../shared/wire/status.ts';
+import { stands } from './alarm/machine.ts';
+import { ALARMS } from './alarm/table.ts';
+import { hotLimitC } from './limits.ts';
+import { ANSWER_S } from './load.ts';
+import { bagSampleOf } from './rows.ts';
+import type { BagTrack, TickState } from './state.ts';
+
+const RANK: Record<Priority, number> = { high: 0, medium: 1, low: 2 };
+
+/** The present state as a page needs it. Made from the state alone, outside the tick, only when somebody looks. */
+export function statusOf(state: TickState): Status {
+  const { cook, lastGood, heat } = state;
+  const stopped = heat.stoppedBy !== null;
+  return {
+    sequence: state.sequence,
+    wallMs: state.wallMs,
+    wallTrusted: state.wallTrusted,
+    bath: {
+      celsius: lastGood?.celsius ?? null,
+      quality: state.quality,
+      ageMs: lastGood ? state.monotonicMs - lastGood.monotonicMs : null,
+    },
+    setpointC: cook && cook.endedAtMs === null ? cook.setpointC : null,
+    hotLimitC: hotLimitC(cook?.setpointC ?? null),
+    heat: {
+      granted: heat.granted,
+      duty: state.regulator.duty,
+      circuitClosed: state.circuitClosed,
+      stopped,
+      reason: heat.reason,
+    },
+    cook: cook && {
+      cookId: cook.cookId,
+      name: cook.name,
+      stage: cook.stage,
+      startedAtMs: cook.startedAtMs,
+      endedAtMs: cook.endedAtMs,
+    },
+    bags: state.bags.map(bagView),
+    alarms: alarmViews(state),
+    question: questionOf(state),
+  };
+}
+
+function bagView(bag: BagTrack): BagView {
+  const standard = standardById(bag.estimate.standardId);
+  const { coreC, coldC, hotC, log10 } = bagSampleOf(bag);
+  return {
+    ...bag.spec,
+    cutName: bag.cutName,
+    assumed: bag.assumed,
+    inAtMs: bag.inAtMs,
+    outAtMs: bag.outAtMs,
+    coreC,
+    coldC,
+    hotC,
+    lethality: {
+      standardId: standard.id,
+      standard: standard.name,
+      organism: standard.organism,
+      source: standard.source,
+      targetLog10: standard.targetLog10 ?? 0,
+      log10,
+      metAtMs: bag.metAtMs,
+    },
+  };
+}
+
+function alarmViews(state: TickState): AlarmView[] {
+  return state.alarms
+    .filter(stands)
+    .map((record) => {
+      const { title, priority, cause, consequence, action } = ALARMS[record.alarmId];
+      const { alarmId, active, sinceMs, detail, acknowledgedBy } = record;
+      return {
+        alarmId,
+        title,
+        priority,
+        state: record.state,
+        active,
+        sinceMs,
+        cause,
+        consequence,
+        action,
+        detail,
+        acknowledgedBy,
+      };
+    })
+    .sort((a, b) => RANK[a.priority] - RANK[b.priority]);
+}
+
+function questionOf(state: TickState): Status['question'] {
+  const { load, clockS, wallMs } = state;
+  if (load.dipAtS === null) return null;
+  const askedMs = wallMs - (clockS - load.askedAtS) * 1000;
+  return {
+    kind: 'load',
+    sinceMs: askedMs,
+    dueMs: askedMs + ANSWER_S * 1000,
+    text: 'Something cold took heat from the water. Did food go in?',
+  };
+}

@@ -1,0 +1,31 @@
+import { type Finding, quiet } from '../alarm/step.ts';
+import type { Context } from './context.ts';
+
+const LOW_C = 1.5;
+const HIGH_C = 1.5;
+
+/** After the setpoint was reached once, the water stays near it. A bath still heating up is below by design. */
+export function checkLow({ sense, state }: Context): Finding {
+  const { cook } = state;
+  if (!cook?.reached || sense.celsius === null || cook.stage === 'taken-out') return quiet('bath-low');
+  if (sense.celsius > cook.setpointC - LOW_C) return quiet('bath-low');
+  return {
+    alarmId: 'bath-low',
+    active: true,
+    heatOff: false,
+    detail: `Saw ${sense.celsius.toFixed(1)} °C; expected within ${LOW_C} °C of ${cook.setpointC.toFixed(1)} °C.`,
+  };
+}
+
+/** Above the setpoint by more than control could cause. */
+export function checkHigh({ sense, state }: Context): Finding {
+  const { cook } = state;
+  if (!cook?.reached || sense.celsius === null || cook.stage === 'taken-out') return quiet('bath-high');
+  if (sense.celsius < cook.setpointC + HIGH_C) return quiet('bath-high');
+  return {
+    alarmId: 'bath-high',
+    active: true,
+    heatOff: true,
+    detail: `Saw ${sense.celsius.toFixed(1)} °C; expected within ${HIGH_C} °C of ${cook.setpointC.toFixed(1)} °C.`,
+  };
+}

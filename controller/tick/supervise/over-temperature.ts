@@ -1,0 +1,13 @@
+import { stands } from '../alarm/machine.ts';
+import { type Finding, quiet } from '../alarm/step.ts';
+import type { Context } from './context.ts';
+
+/** At the hard maximum the heat trips, and stays off until a person clears the latched alarm. */
+export function checkOverTemperature({ sense, state }: Context): Finding {
+  const limit = state.settings.hardMaxC;
+  const active = sense.celsius !== null && sense.celsius >= limit;
+  const latched = state.alarms.some((a) => a.alarmId === 'over-temperature' && stands(a));
+  if (!active) return { ...quiet('over-temperature'), heatOff: latched };
+  const detail = `Saw ${sense.celsius?.toFixed(2)} °C; expected less than ${limit} °C.`;
+  return { alarmId: 'over-temperature', active, heatOff: true, detail };
+}

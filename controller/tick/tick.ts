@@ -1,0 +1,164 @@
+import type { CommandResult } from '../../shared/wire/command.ts';
+import type { AlarmRow, BagRow, CookRow } from '../../shared/wire/record.ts';
+import type { EventRow, Sample } from '../../shared/wire/rows.ts';
+import type { HeatLease, TickInput } from '../../shared/wire/tick.ts';
+import { type Finding, stepAlarms } from './alarm/step.ts';
+import { takeCommands } from './commands.ts';
+import { openAtOnce, proportion } from './control/proportion.ts';
+import { freeze, idle, regulate } from './control/regulator.ts';
+import { advance } from './estimate/bag.ts';
+import { recordBath } from './history.ts';
+import { watchLoad } from './question.ts';
+import { bagRow, cookRow, sampleOf } from './rows.ts';
+import { type Sense, senseBath } from './sense.ts';
+import { followCook } from './stage.ts';
+import type { TickState } from './state.ts';
+import { CHECKS } from './supervise/all.ts';
+import { beginWork, tell, type Work } from './work.ts';
+
+/** A lease lasts this long from the board's last status; renewed every second, it never runs dry. */
+const LEASE_MS = 1600;
+/** Water not measured for longer than this is a gap in the food's history. */
+const GAP_S = 10;
+/** A tick later than this is told. */
+const LATE_S = 3;
+
+/** What one tick gives: the heat asked for, and rows for the journal. */
+export interface TickOutput {
+  /** Null = no heat: silence opens the switches. */
+  readonly lease: HeatLease | null;
+  readonly sample: Sample;
+  readonly events: readonly EventRow[];
+  readonly alarms: readonly AlarmRow[];
+  readonly results: readonly CommandResult[];
+  readonly cook: CookRow | null;
+  readonly bags: readonly BagRow[];
+}
+
+/**
+ * One second of the controller: a pure function of the state and the input.
+ * probe -> reading -> supervise -> estimate -> control -> lease, always in this direction; what people say enters as
+ * commands of the input. The state handed in is not written to. The same state and input give the same bytes.
+ */
+export function tick(state: TickState, input: TickInput): { state: TickState; output: TickOutput } {
+  const dtS = elapsedS(state, input);
+  const work = beginWork(state, input, dtS);
+  const { next } = work;
+  readClocks(work, state);
+  const sense = senseBath(input.readings.bath, state.lastGood, input.monotonicMs);
+  next.quality = sense.quality;
+  takeCommands(work);
+  estimate(work, sense);
+  next.history = recordBath(
+    next.history,
+    next.clockS,
+    sense.celsius,
+    state.proportion.on,
+    Math.min(dtS, LATE_S),
+  );
+  watchLoad(work);
+  followCook(work, sense.celsius);
+  const findings = CHECKS.map((check) => check({ input, sense, state: next }));
+  stepAlarms(work, findings);
+  const lease = control(work, sense, findings);
+  const output: TickOutput = {
+    lease,
+    sample: sampleOf(next, sense),
+    events: work.events,
+    alarms: work.alarmRows,
+    results: work.results,
+    cook: work.cookChanged && next.cook ? cookRow(next, next.cook) : null,
+    bags: next.bags.filter((bag) => work.bagsChanged.has(bag.spec.bagId)).map((bag) => bagRow(next, bag)),
+  };
+  return { state: next, output };
+}
+
+/** Seconds since the last tick; across a restart the time away, where the clock can tell it. */
+function elapsedS(state: TickState, input: TickInput): number {
+  if (state.sequence === 0) return 0;
+  if (input.restart) return (input.restart.awayMs ?? 0) / 1000;
+  return Math.max(0, (input.monotonicMs - state.monotonicMs) / 1000);
+}
+
+function readClocks(work: Work, state: TickState): void {
+  const { next, input, dtS } = work;
+  next.sequence = input.sequence;
+  next.monotonicMs = input.monotonicMs;
+  next.wallMs = input.wallMs;
+  next.wallTrusted = input.wallTrusted;
+  next.clockS = state.clockS + dtS;
+  next.circuitClosed = circuitClosed(input);
+  if (state.sequence === 0 || input.restart) next.firstMs = input.monotonicMs;
+  if (input.restart) {
+    next.regulator = idle(state.regulator);
+    next.proportion = openAtOnce(state.proportion);
+    tell(work, 'restarted', 'The controller restarted.', { awayMs: input.restart.awayMs });
+  } else if (dtS > LATE_S && state.sequence > 0) {
+    tell(work, 'tick-late', `A tick came ${dtS.toFixed(1)} s after the last; expected 1 s.`, { dtS });
+  }
+}
+
+function circuitClosed({ board }: TickInput): boolean | null {
+  if (board.link === 'down' || board.regulatingClosed === null) return null;
+  return board.regulatingClosed && board.guardClosed !== false;
+}
+
+/** Carries every bag that is in through the water since the last valid reading. */
+function estimate(work: Work, sense: Sense): void {
+  const { next, input } = work;
+  if (sense.celsius === null) return;
+  const last = next.lastGood;
+  if (last && next.bags.length > 0) {
+    const seconds = next.clockS - last.atS;
+    const gap = seconds > GAP_S || input.restart !== null;
+    const stretch = { fromC: last.celsius, toC: sense.celsius, seconds, atS: next.clockS, gap };
+    next.bags = next.bags.map((bag) => {
+      // A bag that came in with this tick has already been carried up to it.
+      if (bag.outAtMs !== null || work.bagsChanged.has(bag.spec.bagId)) return bag;
+      const after = advance(bag.estimate, stretch);
+      const met =
+        bag.metAtMs === null &&
+        (after.lethality.dwell ? after.lethality.dwell.metAtS : after.lethality.metAtS) !== null;
+      if (!met) return { ...bag, estimate: after };
+      work.bagsChanged.add(bag.spec.bagId);
+      tell(
+        work,
+        'lethality-met',
+        `${bag.spec.label}: the lethality standard is met in the slowest case (modelled).`,
+        {
+          bagId: bag.spec.bagId,
+          standardId: after.standardId,
+        },
+      );
+      return { ...bag, estimate: after, metAtMs: input.wallMs };
+    });
+  }
+  next.lastGood = { celsius: sense.celsius, monotonicMs: input.readings.bath.monotonicMs, atS: next.clockS };
+}
+
+/** How much heat, and may it be given at all? Any doubt ends with no lease and the reason in words. */
+function control(work: Work, sense: Sense, findings: readonly Finding[]): HeatLease | null {
+  const { next, dtS } = work;
+  const forbids = findings.find((f) => f.heatOff && f.active) ?? findings.find((f) => f.heatOff);
+  const reason = whyNot(next, sense, forbids);
+  if (reason !== null || next.cook === null || sense.celsius === null) {
+    const silent = sense.celsius === null && forbids?.active !== true && next.heat.stoppedBy === null;
+    next.regulator = silent ? freeze(next.regulator) : idle(next.regulator);
+    next.proportion = openAtOnce(next.proportion);
+    next.heat = { ...next.heat, granted: false, reason: reason ?? 'No valid reading.' };
+    return null;
+  }
+  const { settings, cook } = next;
+  const stepS = Math.min(Math.max(dtS, 0.001), LATE_S);
+  next.regulator = regulate(next.regulator, settings.gains, cook.setpointC, sense.celsius, stepS);
+  next.proportion = proportion(next.proportion, next.regulator.duty, stepS, settings);
+  next.heat = { ...next.heat, granted: next.proportion.on, reason: 'Holding the setpoint.' };
+  return next.proportion.on ? { ms: LEASE_MS } : null;
+}
+
+function whyNot(state: TickState, sense: Sense, forbids: Finding | undefined): string | null {
+  if (!state.cook || state.cook.endedAtMs !== null) return 'No cook is running.';
+  if (forbids) return forbids.detail || 'An alarm holds the heat off until a person clears it.';
+  if (state.heat.stoppedBy !== null) return `Stopped: ${state.heat.stoppedBy}.`;
+  return sense.celsius === null ? 'Waiting for a fresh reading.' : null;
+}
