@@ -1,0 +1,14 @@
+export type { FreezeKind, ResetCause } from './avr/chip.ts';
+export { EEPROM_BYTES, type EepromStore } from './avr/eeprom.ts';
+export { CLOCK_HZ, CYCLES_PER_MS } from './avr/internals.ts';
+export { Board, type BoardOptions, type PinLevel, type ProbeOptions } from './board/board.ts';
+export type { Faults } from './board/faults.ts';
+export { PIN } from './board/pins.ts';
+export type { Beep } from './board/sounder.ts';
+export type { CircuitEdge, SwitchEdge, SwitchName } from './board/switches.ts';
+export { type HostClock, type Pace, processClock, runFree, runInRealTime } from './clock.ts';
+export { BoardStream, type BoardStreamOptions } from './face/duplex.ts';
+export { type BoardPty, type BoardPtyOptions, openPty } from './face/pty.ts';
+export type { ProbeTiming } from './onewire/ds18b20.ts';
+export { romBytes, romHex } from './onewire/scratchpad.ts';
+export { type BoardSnapshot, restoreBoard, snapshotBoard } from './snapshot.ts';
