@@ -61,6 +61,11 @@ interface UpperSide {
 }
 const upperSide: UpperSide = { wetFilm: 0, airFilm: 0 };
 
+/** Two films in series; no lens, no resistance. */
+function through(film: number, lensFilm: number): number {
+  return lensFilm > 0 ? (film * lensFilm) / (film + lensFilm) : film;
+}
+
 /** Shares of the upper side behind gas and out of the water, and the films that follow. */
 function faceUp(bag: PlantBag, sideM2: number, waterFilm: number, lidOn: boolean): UpperSide {
   const gasM3 = bag.gasMl * 1e-6;
@@ -70,12 +75,11 @@ function faceUp(bag: PlantBag, sideM2: number, waterFilm: number, lidOn: boolean
   const exposed =
     bag.submergedFraction < 1 ? Math.min(1, Math.sqrt((4 / 3) * (1 - bag.submergedFraction))) : 0;
   const air = lidOn ? STEAM_FILM : AIR_FILM;
-  const through = (film: number): number => (lensFilm > 0 ? 1 / (1 / film + 1 / lensFilm) : film);
   // Gas gathers at the highest place, which is the part that stands out of the water.
   const exposedBehind = Math.min(exposed, behindGas);
   const wetBehind = behindGas - exposedBehind;
-  upperSide.wetFilm = (1 - exposed - wetBehind) * waterFilm + wetBehind * through(waterFilm);
-  upperSide.airFilm = (exposed - exposedBehind) * air + exposedBehind * through(air);
+  upperSide.wetFilm = (1 - exposed - wetBehind) * waterFilm + wetBehind * through(waterFilm, lensFilm);
+  upperSide.airFilm = (exposed - exposedBehind) * air + exposedBehind * through(air, lensFilm);
   return upperSide;
 }
 
@@ -102,25 +106,59 @@ function settle(spec: PlantSpec, state: PlantState, bag: PlantBag, waterC: numbe
   bag.submergedFraction = Math.min(lie.submergedFraction, state.levelMm / 1000 / bag.thicknessM);
 }
 
-function stepUpper(
+/** A film to surroundings of one temperature. */
+export interface Side {
+  film: number;
+  celsius: number;
+}
+
+/**
+ * Steps the two halves of a body whose sides feel different surroundings. Each half is solved by itself with
+ * no flow through the centre plane; the centre node, which both own half of, is then made one.
+ */
+export function stepHalves(
+  grid: Grid,
+  lower: number[],
+  upper: number[],
+  under: Side,
+  over: Side,
+  dtS: number,
+): void {
+  stepProfileInto(grid, lower, lower, under.film, under.celsius, under.celsius, dtS);
+  stepProfileInto(grid, upper, upper, over.film, over.celsius, over.celsius, dtS);
+  const centre = (lower[0]! + upper[0]!) / 2;
+  lower[0] = centre;
+  upper[0] = centre;
+}
+
+const under: Side = { film: 0, celsius: 0 };
+const over: Side = { film: 0, celsius: 0 };
+
+/** Conduction in one bag over a step, in water of `waterC`. Returns J that came from the room's air. */
+function conduct(
   state: PlantState,
   bag: PlantBag,
-  upper: number[],
+  grid: Grid,
   film: number,
   waterC: number,
   dtS: number,
-) {
-  const grid = gridOf(bag);
+): number {
+  const lowerFilm = film * Math.min(1, 2 * bag.submergedFraction);
+  const upper = bag.upper;
+  if (upper === null) {
+    stepProfileInto(grid, bag.lower, bag.lower, lowerFilm, waterC, waterC, dtS);
+    return 0;
+  }
   const sideM2 = ((bag.massKg / bag.densityKgM3) * (1 + bag.beta)) / bag.thicknessM;
   const { wetFilm, airFilm } = faceUp(bag, sideM2, film, state.lidOn);
-  const airC = state.lidOn ? headspaceC(state) : state.ambientC;
-  const both = wetFilm + airFilm;
-  const aroundC = both > 0 ? (wetFilm * waterC + airFilm * airC) / both : waterC;
-  const before = meanC(grid, upper);
-  stepProfileInto(grid, upper, upper, both, aroundC, aroundC, dtS);
-  const gained = (foodHeatJK(bag) / 2) * (meanC(grid, upper) - before);
-  const fromAir = airFilm * sideM2 * (airC - upper[upper.length - 1]!) * dtS;
-  return { gained, fromAir: state.lidOn ? 0 : fromAir };
+  const airC = headspaceC(state);
+  under.film = lowerFilm;
+  under.celsius = waterC;
+  over.film = wetFilm + airFilm;
+  over.celsius = (wetFilm * waterC + airFilm * airC) / over.film;
+  stepHalves(grid, bag.lower, upper, under, over, dtS);
+  // Under the lid the air's heat is the water's own, brought by its steam.
+  return state.lidOn ? 0 : airFilm * sideM2 * (airC - upper[upper.length - 1]!) * dtS;
 }
 
 function stepBag(
@@ -133,26 +171,21 @@ function stepBag(
 ): void {
   const bottomShare = bag.afloat ? 0 : spec.bottomShare;
   const waterC = bottomShare * state.bottomC + (1 - bottomShare) * state.topC;
+  const grid = gridOf(bag);
   settle(spec, state, bag, waterC, dtS);
   if (bag.upper === null && (bag.gasMl > 1 || bag.submergedFraction < 1)) bag.upper = bag.lower.slice();
-  const grid = gridOf(bag);
-  const lowerFilm = film * Math.min(1, 2 * bag.submergedFraction);
-  const before = meanC(grid, bag.lower);
-  stepProfileInto(grid, bag.lower, bag.lower, lowerFilm, waterC, waterC, dtS);
-  let gained = foodHeatJK(bag) * (meanC(grid, bag.lower) - before);
-  let fromAir = 0;
-  if (bag.upper !== null) {
-    const side = stepUpper(state, bag, bag.upper, film, waterC, dtS);
-    gained = gained / 2 + side.gained;
-    fromAir = side.fromAir;
-    const centre = (bag.lower[0]! + bag.upper[0]!) / 2;
-    bag.lower[0] = centre;
-    bag.upper[0] = centre;
-  }
-  const fromWater = gained - fromAir;
+  const before = bagMeanC(grid, bag);
+  const fromAir = conduct(state, bag, grid, film, waterC, dtS);
+  const fromWater = foodHeatJK(bag) * (bagMeanC(grid, bag) - before) - fromAir;
   heat.bottomJ += bottomShare * fromWater;
   heat.topJ += (1 - bottomShare) * fromWater;
   heat.roomJ += fromAir;
+}
+
+/** Mean temperature of the food in a bag, C: what its heat content goes by. */
+export function bagMeanC(grid: Grid, bag: PlantBag): number {
+  const lower = meanC(grid, bag.lower);
+  return bag.upper === null ? lower : (lower + meanC(grid, bag.upper)) / 2;
 }
 
 /** Air between water and lid, C: near the water with the lid on, the room's with it off. */

@@ -2,8 +2,7 @@
 
 import { dryAirMol } from '../bag/gas.ts';
 import { startProfile } from '../food/conduction.ts';
-import { liquidSpecificHeat } from '../water/liquid.ts';
-import { quickDensity } from '../water/table.ts';
+import { quickDensity, quickSpecificHeat } from '../water/table.ts';
 import { gridOf } from './bags.ts';
 import type { PlantSpec } from './spec.ts';
 import type { PlantBag, PlantState, ProbeFault, ProbeId, SwitchFault } from './state.ts';
@@ -109,7 +108,7 @@ function putIn(spec: PlantSpec, state: PlantState, event: BagIn): void {
   bag.lower = startProfile(gridOf(bag), event.startC);
   state.bags.push(bag);
   const steelJ = bag.ballastKg * STEEL_HEAT_JKGK * (state.bottomC - event.startC);
-  const bottomJK = spec.bottomShare * state.waterKg * liquidSpecificHeat(state.bottomC);
+  const bottomJK = spec.bottomShare * state.waterKg * quickSpecificHeat(state.bottomC);
   // The steel and the water under it come to one temperature at once; steel is quick beside meat.
   const shared = steelJ / (bottomJK + bag.ballastKg * STEEL_HEAT_JKGK);
   state.bottomC -= shared;

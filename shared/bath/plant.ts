@@ -5,10 +5,9 @@
  * made richer than what a controller would assume of its plant; see README.md for the models and their limits.
  */
 import { carrierRate, shahRate } from '../water/evaporation.ts';
-import { liquidSpecificHeat } from '../water/liquid.ts';
 import { boilingPointC } from '../water/saturation.ts';
 import { convectionFilm, radiationFilm } from '../water/surface.ts';
-import { quickDensity, quickLatentJKg, quickSaturationKPa } from '../water/table.ts';
+import { quickDensity, quickLatentJKg, quickSaturationKPa, quickSpecificHeat } from '../water/table.ts';
 import { type BagHeat, displacedLitres, headspaceC, stepBags } from './bags.ts';
 import { type ElementHeat, elementPowerW, stepElement, wanderMains } from './element.ts';
 import { stepProbes } from './probes.ts';
@@ -168,8 +167,8 @@ function stepRoom(spec: PlantSpec, state: PlantState, dtS: number): void {
 function stepOnce(spec: PlantSpec, state: PlantState, heat: boolean, guard: boolean, dtS: number): void {
   wanderMains(spec, state, dtS);
   stepRoom(spec, state, dtS);
-  const topJK = (1 - spec.bottomShare) * state.waterKg * liquidSpecificHeat(state.topC);
-  const bottomJK = spec.bottomShare * state.waterKg * liquidSpecificHeat(state.bottomC);
+  const topJK = (1 - spec.bottomShare) * state.waterKg * quickSpecificHeat(state.topC);
+  const bottomJK = spec.bottomShare * state.waterKg * quickSpecificHeat(state.bottomC);
   stepElement(spec, state, elementPowerW(spec, state, heat, guard), headspaceC(state), dtS, elementHeat);
   state.sums.roomJ += elementHeat.airJ;
   const pumpJ = state.pumpOn && state.mainsOn ? spec.pumpWatts * dtS : 0;

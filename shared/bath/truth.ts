@@ -1,6 +1,6 @@
 /** What is really so in a simulated bath: for judges of a run, never for a controller. */
-import { coreC, meanC, surfaceC } from '../food/conduction.ts';
-import { gridOf } from './bags.ts';
+import { coreC, surfaceC } from '../food/conduction.ts';
+import { bagMeanC, gridOf } from './bags.ts';
 import type { PlantSpec } from './spec.ts';
 import type { PlantState } from './state.ts';
 
@@ -66,7 +66,6 @@ export function truth(spec: PlantSpec, state: PlantState): PlantTruth {
     evaporatedKg: state.sums.evaporatedKg,
     energyJ: state.sums.elementJ,
     bags: state.bags.map((bag) => {
-      const grid = gridOf(bag);
       const upper = bag.upper ?? bag.lower;
       return {
         bagId: bag.bagId,
@@ -74,7 +73,7 @@ export function truth(spec: PlantSpec, state: PlantState): PlantTruth {
         coldestC: Math.min(...bag.lower, ...upper),
         hottestC: Math.max(...bag.lower, ...upper),
         surfaceC: surfaceC(bag.lower),
-        meanC: (meanC(grid, bag.lower) + meanC(grid, upper)) / 2,
+        meanC: bagMeanC(gridOf(bag), bag),
         afloat: bag.afloat,
         submergedFraction: bag.submergedFraction,
         gasMl: bag.gasMl,

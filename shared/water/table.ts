@@ -2,6 +2,7 @@
  * The saturation line read from a table of half-degree rows, for callers that need it every simulated second.
  * Within 0.02 % of `saturation.ts` from 0 to 110 C (a test says so); held at the ends outside -40 to 130 C.
  */
+import { liquidSpecificHeat } from './liquid.ts';
 import { latentHeatJKg, liquidDensity, saturationPressureKPa } from './saturation.ts';
 
 const LOW_C = -40;
@@ -17,6 +18,7 @@ function tabulate(property: (celsius: number) => number): Float64Array {
 const pressureRows = tabulate(saturationPressureKPa);
 const densityRows = tabulate(liquidDensity);
 const latentRows = tabulate(latentHeatJKg);
+const heatRows = tabulate(liquidSpecificHeat);
 
 function read(rows: Float64Array, celsius: number): number {
   // Not Math.max: a NaN must read a row too, not travel on through the plant.
@@ -41,4 +43,9 @@ export function quickDensity(celsius: number): number {
 /** Latent heat of vaporisation, J/kg. */
 export function quickLatentJKg(celsius: number): number {
   return read(latentRows, celsius);
+}
+
+/** Specific heat of liquid water, J/(kg K). */
+export function quickSpecificHeat(celsius: number): number {
+  return read(heatRows, celsius);
 }
