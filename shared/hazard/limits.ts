@@ -1,3 +1,4 @@
+import { durationText } from '../units/duration.ts';
 import { secondsInBand, secondsToPass } from './band.ts';
 import { addCooling, type CoolingResult, type CoolingState, coolingResult, startCooling } from './cooling.ts';
 import type { LimitProfile } from './profiles.ts';
@@ -135,7 +136,6 @@ export function holdLimitC(profile: LimitProfile, roast: boolean): number {
   return roast ? profile.hotHold.roastC : profile.hotHold.otherC;
 }
 
-const hours = (seconds: number) => `${(seconds / 3600).toFixed(seconds % 3600 === 0 ? 0 : 1)} h`;
 const degrees = (celsius: number) => `${celsius.toFixed(1)} C`;
 
 function withBreaches(
@@ -148,11 +148,11 @@ function withBreaches(
   const { comeUp, warmBand } = profile;
   const found: Breach[] = [];
   if (after.comeUpS > comeUp.limitS && before.comeUpS <= comeUp.limitS) {
-    const words = `The core spent more than ${hours(comeUp.limitS)} in all between ${degrees(comeUp.lowC)} and ${degrees(comeUp.highC)}.`;
+    const words = `The core spent more than ${durationText(comeUp.limitS)} in all between ${degrees(comeUp.lowC)} and ${degrees(comeUp.highC)}.`;
     found.push({ limit: 'come-up', atS, words, source: comeUp.source });
   }
   if (warmBand && after.warmS > warmBand.limitS && before.warmS <= warmBand.limitS) {
-    const words = `The core spent more than ${hours(warmBand.limitS)} in all between ${degrees(warmBand.lowC)} and ${degrees(warmBand.highC)}.`;
+    const words = `The core spent more than ${durationText(warmBand.limitS)} in all between ${degrees(warmBand.lowC)} and ${degrees(warmBand.highC)}.`;
     found.push({ limit: 'warm-band', atS, words, source: warmBand.source });
   }
   if (after.belowHoldS > 0 && before.belowHoldS === 0) {
@@ -170,7 +170,7 @@ function coolingBreach(profile: LimitProfile, cooling: CoolingState, atS: number
   if (broken.length === 0 || (profile.anyCooling && broken.length < results.length)) return null;
   const first = broken[0]!;
   const late = first.legs.find((l) => l.status === 'broken')!;
-  const words = `Cooling from ${degrees(late.fromC)} to ${degrees(late.toC)} took more than ${hours(late.limitS)} (${first.rule}).`;
+  const words = `Cooling from ${degrees(late.fromC)} to ${degrees(late.toC)} took more than ${durationText(late.limitS)} (${first.rule}).`;
   return { limit: 'cooling', atS, words, source: first.source };
 }
 
