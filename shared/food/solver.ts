@@ -2,30 +2,32 @@ import type { Grid } from './grid.ts';
 
 /**
  * Two-stage, second-order, L-stable implicit Runge-Kutta (SDIRK2: Alexander 1977, gamma = 1 - 1/sqrt 2).
- * Both stages share one tridiagonal matrix, the second stage is stiffly accurate, and with a bath linear
- * in time a body that follows a ramp steadily is carried without error at any step.
+ * Both stages share one tridiagonal matrix, the second stage is stiffly accurate, and a body that steadily
+ * follows a ramp is carried without error at any step.
  */
 const gamma = 1 - Math.SQRT1_2;
 
-/** Substeps at each size before the size doubles: late substeps stay under about 1/16 of the time elapsed. */
+/** Substeps at each size before the size doubles: late substeps stay near 1/16 of the time elapsed. */
 const perRung = 16;
-/** First substep as a fraction of R2/alpha: small enough for the transient that a jump starts. */
+/** Longest first substep, as a fraction of R2/alpha: short enough for what a jump of the water stirs up. */
 const firstFraction = 0.002;
-/** Different step lengths whose matrix is kept; a log with jittered rows stays bounded. */
+/** Step lengths whose matrix is kept; a log with jittered rows stays bounded. */
 const keptFactors = 64;
 
+/** M + gamma step K, eliminated from the core outward; M is divided by the pivots alike. */
 interface Factors {
   readonly step: number;
-  readonly inverse: Float64Array;
-  readonly lower: Float64Array;
-  readonly upper: Float64Array;
+  readonly fromInner: Float64Array;
+  readonly fromOuter: Float64Array;
+  readonly inner: Float64Array;
+  readonly own: Float64Array;
+  readonly outer: Float64Array;
+  readonly lastPivot: number;
 }
 
-/** What a grid's matrix comes to; rebuilt from the grid alone whenever it is missing, so it is no state. */
+/** What a grid's matrices come to. Rebuilt from the grid alone whenever it is missing, so it is no state. */
 interface Workspace {
   readonly n: number;
-  readonly inward: Float64Array;
-  readonly outward: Float64Array;
   readonly longestFirst: number;
   readonly factors: Map<number, Factors>;
   recent: Factors | undefined;
@@ -41,8 +43,6 @@ function workspaceOf(grid: Grid): Workspace {
     const n = grid.shares.length;
     space = {
       n,
-      inward: Float64Array.from(grid.inward),
-      outward: Float64Array.from(grid.outward),
       longestFirst: (firstFraction * grid.radiusM * grid.radiusM) / grid.diffusivity,
       factors: new Map(),
       recent: undefined,
@@ -54,70 +54,60 @@ function workspaceOf(grid: Grid): Workspace {
   return space;
 }
 
-/** Eliminates from the core outward, so that only the last pivot depends on the film and is left to the step. */
-function factorsOf(space: Workspace, step: number): Factors {
+function eliminate(grid: Grid, step: number): Factors {
+  const n = grid.shares.length;
+  const g = gamma * step;
+  const row = (): Float64Array => new Float64Array(n);
+  const f = { fromInner: row(), fromOuter: row(), inner: row(), own: row(), outer: row() };
+  let lastPivot = 1;
+  for (let i = 0; i < n; i++) {
+    const before = i > 0 ? g * grid.links[i - 1]! : 0;
+    const after = i < n - 1 ? g * grid.links[i]! : 0;
+    const lower = before - grid.massInner[i]!;
+    // The last pivot lacks the film, which may differ at every step: `advance` adds it.
+    const pivot = grid.massOwn[i]! + before + after - lower * (i > 0 ? f.fromOuter[i - 1]! : 0);
+    f.fromInner[i] = lower / pivot;
+    f.fromOuter[i] = (after - grid.massOuter[i]!) / pivot;
+    f.inner[i] = grid.massInner[i]! / pivot;
+    f.own[i] = grid.massOwn[i]! / pivot;
+    f.outer[i] = grid.massOuter[i]! / pivot;
+    lastPivot = pivot;
+  }
+  return { step, lastPivot, ...f };
+}
+
+function factorsOf(grid: Grid, space: Workspace, step: number): Factors {
   if (space.recent?.step === step) return space.recent;
   let found = space.factors.get(step);
   if (found === undefined) {
     if (space.factors.size >= keptFactors) space.factors.clear();
-    const { n, inward, outward } = space;
-    const g = gamma * step;
-    const inverse = new Float64Array(n);
-    const lower = new Float64Array(n);
-    const upper = new Float64Array(n);
-    let carried = 0;
-    for (let i = 0; i < n; i++) {
-      const toCore = g * inward[i]!;
-      const toSurface = g * outward[i]!;
-      // The last pivot lacks the film; `advance` adds it.
-      const pivot = 1 + toCore + toSurface - toCore * carried;
-      inverse[i] = 1 / pivot;
-      lower[i] = toCore / pivot;
-      upper[i] = toSurface / pivot;
-      carried = toSurface / pivot;
-    }
-    found = { step, inverse, lower, upper };
+    found = eliminate(grid, step);
     space.factors.set(step, found);
   }
   space.recent = found;
   return found;
 }
 
-/** One implicit substep in place on `space.now`; `mid` and `end` are the water at gamma and at 1 of the substep. */
-function advance(space: Workspace, factors: Factors, filmPerSecond: number, mid: number, end: number): void {
-  const { now, stage, n } = space;
-  const { inverse, lower, upper } = factors;
+/** Solves (M + gamma step K) x = M rhs + film water, in place: one sweep out, one back. */
+function solve(x: Float64Array, n: number, f: Factors, filmShare: number, waterC: number): void {
+  const { fromInner, fromOuter, inner, own, outer } = f;
   const last = n - 1;
-  const filmWeight = gamma * factors.step * filmPerSecond;
-  const lastLower = lower[last]! / inverse[last]!;
-  const lastInverse = 1 / (1 / inverse[last]! + filmWeight);
-
-  let swept = now[0]! * inverse[0]!;
-  stage[0] = swept;
-  for (let i = 1; i < last; i++) {
-    swept = now[i]! * inverse[i]! + lower[i]! * swept;
-    stage[i] = swept;
+  let before = 0;
+  let here = x[0]!;
+  let swept = 0;
+  for (let i = 0; i < last; i++) {
+    const next = x[i + 1]!;
+    swept = inner[i]! * before + own[i]! * here + outer[i]! * next + fromInner[i]! * swept;
+    x[i] = swept;
+    before = here;
+    here = next;
   }
-  let solved = (now[last]! + filmWeight * mid + lastLower * swept) * lastInverse;
-  stage[last] = solved;
+  const bare = inner[last]! * before + own[last]! * here + fromInner[last]! * swept;
+  let solved = (bare * f.lastPivot + filmShare * waterC) / (f.lastPivot + filmShare);
+  x[last] = solved;
   for (let i = last - 1; i >= 0; i--) {
-    solved = stage[i]! + upper[i]! * solved;
-    stage[i] = solved;
-  }
-
-  const ahead = 1 + Math.SQRT2;
-  swept = (ahead * stage[0]! - Math.SQRT2 * now[0]!) * inverse[0]!;
-  now[0] = swept;
-  for (let i = 1; i < last; i++) {
-    swept = (ahead * stage[i]! - Math.SQRT2 * now[i]!) * inverse[i]! + lower[i]! * swept;
-    now[i] = swept;
-  }
-  solved =
-    (ahead * stage[last]! - Math.SQRT2 * now[last]! + filmWeight * end + lastLower * swept) * lastInverse;
-  now[last] = solved;
-  for (let i = last - 1; i >= 0; i--) {
-    solved = now[i]! + upper[i]! * solved;
-    now[i] = solved;
+    solved = x[i]! + fromOuter[i]! * solved;
+    x[i] = solved;
   }
 }
 
@@ -136,11 +126,9 @@ export function integrate(
   seconds: number,
 ): void {
   const space = workspaceOf(grid);
-  const { now, n, longestFirst } = space;
+  const { now, stage, n, longestFirst } = space;
   for (let i = 0; i < n; i++) now[i] = from[i]!;
-  const filmPerSecond = film * grid.filmRate;
   const slope = seconds > 0 ? (toC - fromC) / seconds : 0;
-
   let perSize = Math.ceil(seconds / longestFirst);
   let rungs = 1;
   if (perSize > perRung) {
@@ -150,16 +138,14 @@ export function integrate(
   let step = seconds / (perSize * (2 ** rungs - 1));
   let elapsed = 0;
   for (let rung = 0; rung < rungs; rung++) {
-    const factors = factorsOf(space, step);
+    const factors = factorsOf(grid, space, step);
+    const filmShare = gamma * step * film * grid.filmRate;
     for (let k = 0; k < perSize; k++) {
       const start = elapsed + k * step;
-      advance(
-        space,
-        factors,
-        filmPerSecond,
-        fromC + slope * (start + gamma * step),
-        fromC + slope * (start + step),
-      );
+      for (let i = 0; i < n; i++) stage[i] = now[i]!;
+      solve(stage, n, factors, filmShare, fromC + slope * (start + gamma * step));
+      for (let i = 0; i < n; i++) now[i] = (1 + Math.SQRT2) * stage[i]! - Math.SQRT2 * now[i]!;
+      solve(now, n, factors, filmShare, fromC + slope * (start + step));
     }
     elapsed += perSize * step;
     step *= 2;
