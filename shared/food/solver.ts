@@ -11,25 +11,31 @@ const gamma = 1 - Math.SQRT1_2;
 const perRung = 16;
 /** Longest first substep, as a fraction of R2/alpha: short enough for what a jump of the water stirs up. */
 const firstFraction = 0.002;
-/** Step lengths whose matrix is kept; a log with jittered rows stays bounded. */
-const keptFactors = 64;
+/** Step lengths whose matrix is kept: a long step's ladder fits, and a log with jittered rows stays bounded. */
+const keptFactors = 32;
 
 /** M + gamma step K, eliminated from the core outward; M is divided by the pivots alike. */
 interface Factors {
-  readonly step: number;
+  step: number;
   readonly fromInner: Float64Array;
   readonly fromOuter: Float64Array;
   readonly inner: Float64Array;
   readonly own: Float64Array;
   readonly outer: Float64Array;
-  readonly lastPivot: number;
+  lastPivot: number;
 }
 
 /** What a grid's matrices come to. Rebuilt from the grid alone whenever it is missing, so it is no state. */
 interface Workspace {
   readonly n: number;
   readonly longestFirst: number;
-  readonly factors: Map<number, Factors>;
+  readonly massInner: Float64Array;
+  readonly massOwn: Float64Array;
+  readonly massOuter: Float64Array;
+  readonly links: Float64Array;
+  readonly kept: Factors[];
+  /** Slot that the next new step length takes over, once all are in use. */
+  oldest: number;
   recent: Factors | undefined;
   readonly now: Float64Array;
   readonly stage: Float64Array;
@@ -44,7 +50,13 @@ function workspaceOf(grid: Grid): Workspace {
     space = {
       n,
       longestFirst: (firstFraction * grid.radiusM * grid.radiusM) / grid.diffusivity,
-      factors: new Map(),
+      massInner: Float64Array.from(grid.massInner),
+      massOwn: Float64Array.from(grid.massOwn),
+      massOuter: Float64Array.from(grid.massOuter),
+      // No exchange beyond the surface node: the film's is added at each step.
+      links: Float64Array.from([...grid.links, 0]),
+      kept: [],
+      oldest: 0,
       recent: undefined,
       now: new Float64Array(n),
       stage: new Float64Array(n),
@@ -54,38 +66,49 @@ function workspaceOf(grid: Grid): Workspace {
   return space;
 }
 
-function eliminate(grid: Grid, step: number): Factors {
-  const n = grid.shares.length;
+/** Refills a slot for a step length, without allocating. */
+function eliminate(space: Workspace, f: Factors, step: number): void {
+  const { n, massInner, massOwn, massOuter, links } = space;
   const g = gamma * step;
-  const row = (): Float64Array => new Float64Array(n);
-  const f = { fromInner: row(), fromOuter: row(), inner: row(), own: row(), outer: row() };
-  let lastPivot = 1;
+  let before = 0;
+  let carried = 0;
+  let pivot = 1;
   for (let i = 0; i < n; i++) {
-    const before = i > 0 ? g * grid.links[i - 1]! : 0;
-    const after = i < n - 1 ? g * grid.links[i]! : 0;
-    const lower = before - grid.massInner[i]!;
-    // The last pivot lacks the film, which may differ at every step: `advance` adds it.
-    const pivot = grid.massOwn[i]! + before + after - lower * (i > 0 ? f.fromOuter[i - 1]! : 0);
-    f.fromInner[i] = lower / pivot;
-    f.fromOuter[i] = (after - grid.massOuter[i]!) / pivot;
-    f.inner[i] = grid.massInner[i]! / pivot;
-    f.own[i] = grid.massOwn[i]! / pivot;
-    f.outer[i] = grid.massOuter[i]! / pivot;
-    lastPivot = pivot;
+    const after = g * links[i]!;
+    const lower = before - massInner[i]!;
+    // The last pivot lacks the film, which may differ at every step.
+    pivot = massOwn[i]! + before + after - lower * carried;
+    const inverse = 1 / pivot;
+    carried = (after - massOuter[i]!) * inverse;
+    f.fromInner[i] = lower * inverse;
+    f.fromOuter[i] = carried;
+    f.inner[i] = massInner[i]! * inverse;
+    f.own[i] = massOwn[i]! * inverse;
+    f.outer[i] = massOuter[i]! * inverse;
+    before = after;
   }
-  return { step, lastPivot, ...f };
+  f.step = step;
+  f.lastPivot = pivot;
 }
 
-function factorsOf(grid: Grid, space: Workspace, step: number): Factors {
+function factorsOf(space: Workspace, step: number): Factors {
   if (space.recent?.step === step) return space.recent;
-  let found = space.factors.get(step);
-  if (found === undefined) {
-    if (space.factors.size >= keptFactors) space.factors.clear();
-    found = eliminate(grid, step);
-    space.factors.set(step, found);
+  const { kept, n } = space;
+  for (const candidate of kept) {
+    if (candidate.step === step) {
+      space.recent = candidate;
+      return candidate;
+    }
   }
-  space.recent = found;
-  return found;
+  let slot = kept[space.oldest];
+  if (kept.length < keptFactors || slot === undefined) {
+    const row = (): Float64Array => new Float64Array(n);
+    slot = { step, lastPivot: 1, fromInner: row(), fromOuter: row(), inner: row(), own: row(), outer: row() };
+    kept.push(slot);
+  } else space.oldest = (space.oldest + 1) % keptFactors;
+  eliminate(space, slot, step);
+  space.recent = slot;
+  return slot;
 }
 
 /** Solves (M + gamma step K) x = M rhs + film water, in place: one sweep out, one back. */
@@ -138,7 +161,7 @@ export function integrate(
   let step = seconds / (perSize * (2 ** rungs - 1));
   let elapsed = 0;
   for (let rung = 0; rung < rungs; rung++) {
-    const factors = factorsOf(grid, space, step);
+    const factors = factorsOf(space, step);
     const filmShare = gamma * step * film * grid.filmRate;
     for (let k = 0; k < perSize; k++) {
       const start = elapsed + k * step;
