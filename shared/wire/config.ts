@@ -11,9 +11,10 @@ export const RELAY_TIMES_S = {
 } as const;
 export type RelayKind = keyof typeof RELAY_TIMES_S;
 
+/** Water in the bath (not the size of the box) and the power of the element. Defaults are the hut rig of the demo. */
 const bathSchema = z
   .strictObject({
-    litres: z.number().min(3).max(200).default(28),
+    litres: z.number().min(3).max(200).default(21),
     elementWatts: z.number().min(100).max(6000).default(1000),
   })
   .prefault({});

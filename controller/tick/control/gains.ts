@@ -33,6 +33,6 @@ export function gainsFor(input: GainsInput): Gains {
     perC: input.gainPerC ?? 1 / (slope * horizonS),
     integralS: input.integralS ?? 4 * horizonS,
     derivativeS,
-    filterS: Math.max(4, derivativeS / 4),
+    filterS: Math.max(4, derivativeS / 3),
   };
 }

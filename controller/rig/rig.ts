@@ -1,0 +1,34 @@
+import type { Command } from '../../shared/wire/command.ts';
+import type { PlantEventMessage, PlantTruth } from '../../shared/wire/plant.ts';
+import type { Board, Readings } from '../../shared/wire/reading.ts';
+import type { Installation } from '../../shared/wire/status.ts';
+import type { HeatLease } from '../../shared/wire/tick.ts';
+
+/** What has arrived from the world by now. */
+export interface RigSnapshot {
+  readonly readings: Readings;
+  readonly board: Board;
+}
+
+/** The simulated world behind a rig, for the developer panel. */
+export interface PlantPort {
+  /** Lets something happen. @throws BathkeeperError('bad-request') that says what was wrong with the event */
+  apply(event: PlantEventMessage): void;
+  truth(): PlantTruth;
+}
+
+/** The one edge between the controller and a bath, whatever it is made of. */
+export interface Rig {
+  readonly kind: Installation['rigKind'];
+  /** What people are told about it, in one line. */
+  readonly text: string;
+  /** The latest readings and the board's last word; never waits. `nowMs` is monotonic. */
+  read(nowMs: number): RigSnapshot;
+  /** This tick's lease, once; null opens the switches. Never repeated by the rig. */
+  heat(lease: HeatLease | null, nowMs: number): void;
+  /** On a simulated rig: the world follows what the cook says (a bag entered is a bag put in). */
+  follow(command: Command): void;
+  readonly plant: PlantPort | null;
+  /** Heat off, and everything let go. */
+  close(): Promise<void>;
+}
