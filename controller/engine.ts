@@ -1,6 +1,5 @@
 import type { Command, CommandResult } from '../shared/wire/command.ts';
 import { BathkeeperError } from '../shared/wire/errors.ts';
-import type { TickRecord } from '../shared/wire/record.ts';
 import type { EventRow, Sample } from '../shared/wire/rows.ts';
 import type { Status } from '../shared/wire/status.ts';
 import type { TickInput } from '../shared/wire/tick.ts';
@@ -37,17 +36,6 @@ export interface EngineParts {
   readonly restart: TickInput['restart'];
 }
 
-/** The loop's body and its memory; timing is the caller's. */
-export interface Engine {
-  /** One tick, now. */
-  step(): void;
-  submit(command: Command): Promise<CommandResult>;
-  onCommitted(listener: (shown: Shown) => void): () => void;
-  latest(): { status: Status; sequence: number } | null;
-  state(): TickState;
-  journalLagMs(): number;
-}
-
 interface Waiting {
   readonly command: Command;
   readonly settle: (result: CommandResult) => void;
@@ -55,40 +43,98 @@ interface Waiting {
   readonly timer: NodeJS.Timeout;
 }
 
-/** Turns readings and commands into ticks, ticks into leases and records, and commits into news for the page. */
-export function makeEngine(parts: EngineParts): Engine {
-  const { clock, rig, journal } = parts;
-  let { state, restart } = parts;
-  let sequence = parts.lastSequence;
-  let shown: { status: Status; sequence: number } | null = null;
-  const queue: Waiting[] = [];
-  const decided = new Map<number, { waiting: Waiting; result: CommandResult }[]>();
+interface Answer {
+  readonly waiting: Waiting;
+  readonly result: CommandResult;
+}
+
+/**
+ * The body of the loop and its memory: turns readings and commands into ticks, ticks into leases and records, and
+ * commits into news for the page. When to tick is the caller's business.
+ */
+export class Engine {
+  private readonly parts: EngineParts;
+  private current: TickState;
+  private restart: TickInput['restart'];
+  private sequence: number;
+  private shown: { status: Status; sequence: number } | null = null;
+  private readonly queue: Waiting[] = [];
+  private readonly decided = new Map<number, readonly Answer[]>();
   /** States of ticks not on disk yet: the page sees a state only once its tick is. */
-  const states = new Map<number, TickState>();
-  const listeners = new Set<(shown: Shown) => void>();
+  private readonly states = new Map<number, TickState>();
+  private readonly listeners = new Set<(shown: Shown) => void>();
 
-  journal.onCommitted((committed) => {
-    const news = newsOf(committed, states);
-    if (news) {
-      shown = { status: news.status, sequence: news.throughSequence };
-      for (const listener of listeners) listener(news);
-    }
-    for (const [at, answers] of decided) {
-      if (at > committed.throughSequence) continue;
-      decided.delete(at);
-      for (const { waiting, result } of answers) {
-        clearTimeout(waiting.timer);
-        waiting.settle(result);
-      }
-    }
-  });
+  constructor(parts: EngineParts) {
+    this.parts = parts;
+    this.current = parts.state;
+    this.restart = parts.restart;
+    this.sequence = parts.lastSequence;
+    parts.journal.onCommitted((committed) => this.committed(committed));
+  }
 
-  const step = (): void => {
+  /** One tick, now. */
+  step(): void {
+    const { clock, rig, journal } = this.parts;
     const nowMs = clock.monotonicMs();
-    const taken = queue.splice(0, COMMANDS_PER_TICK);
-    sequence++;
-    const input: TickInput = {
-      sequence,
+    const taken = this.queue.splice(0, COMMANDS_PER_TICK);
+    const input = this.input(nowMs, taken);
+    const { state, output } = tick(this.current, input);
+    this.current = state;
+    rig.heat(output.lease, nowMs);
+    const answers = taken.map((waiting, index) => ({ waiting, result: output.results[index]! }));
+    for (const { waiting, result } of answers) if (result.accepted) rig.follow(waiting.command);
+    this.states.set(input.sequence, state);
+    if (answers.length > 0) this.decided.set(input.sequence, answers);
+    journal.write({
+      input,
+      sample: output.sample,
+      cookId: state.cook?.cookId ?? null,
+      events: output.events,
+      alarms: output.alarms,
+      commands: answers.map(({ waiting, result }) => ({ command: waiting.command, result })),
+      cook: output.cook,
+      bags: output.bags,
+    });
+    if (input.sequence % SNAPSHOT_TICKS === 0) journal.snapshot(input.sequence, JSON.stringify(state));
+  }
+
+  /** Hands a command to the next tick; resolves once what the tick made of it is on disk. */
+  submit(command: Command): Promise<CommandResult> {
+    // Stopping is done at once; the tick and the log follow.
+    if (command.kind === 'stop-heat') this.parts.rig.heat(null, this.parts.clock.monotonicMs());
+    return new Promise<CommandResult>((settle, fail) => {
+      const timer = setTimeout(() => fail(new BathkeeperError('not-answering')), ANSWER_MS);
+      this.queue.push({ command, settle, fail, timer });
+    });
+  }
+
+  /** Calls back with what has just reached the disk; gives the function that ends it. */
+  onCommitted(listener: (shown: Shown) => void): () => void {
+    this.listeners.add(listener);
+    return () => this.listeners.delete(listener);
+  }
+
+  /** The state after the last tick on disk. */
+  latest(): { status: Status; sequence: number } | null {
+    return this.shown;
+  }
+
+  /** The state after the last tick, on disk or not. */
+  state(): TickState {
+    return this.current;
+  }
+
+  journalLagMs(): number {
+    return this.parts.journal.lagMs(this.parts.clock.monotonicMs());
+  }
+
+  private input(nowMs: number, taken: readonly Waiting[]): TickInput {
+    const { clock, rig, journal } = this.parts;
+    this.sequence++;
+    const { restart } = this;
+    this.restart = null;
+    return {
+      sequence: this.sequence,
       monotonicMs: nowMs,
       wallMs: Math.round(clock.wallMs()),
       wallTrusted: clock.wallTrusted(),
@@ -97,50 +143,23 @@ export function makeEngine(parts: EngineParts): Engine {
       commands: taken.map((waiting) => waiting.command),
       restart,
     };
-    restart = null;
-    const { state: after, output } = tick(state, input);
-    state = after;
-    rig.heat(output.lease, nowMs);
-    const record: TickRecord = {
-      input,
-      sample: output.sample,
-      cookId: after.cook?.cookId ?? null,
-      events: output.events,
-      alarms: output.alarms,
-      commands: taken.map((waiting, index) => ({ command: waiting.command, result: output.results[index]! })),
-      cook: output.cook,
-      bags: output.bags,
-    };
-    states.set(sequence, after);
-    decided.set(
-      sequence,
-      record.commands.map(({ command, result }, index) => {
-        if (result.accepted) rig.follow(command);
-        return { waiting: taken[index]!, result };
-      }),
-    );
-    journal.write(record);
-    if (sequence % SNAPSHOT_TICKS === 0) journal.snapshot(sequence, JSON.stringify(after));
-  };
+  }
 
-  return {
-    step,
-    submit(command) {
-      // Stopping is done at once; the tick and the log follow.
-      if (command.kind === 'stop-heat') rig.heat(null, clock.monotonicMs());
-      return new Promise<CommandResult>((settle, fail) => {
-        const timer = setTimeout(() => fail(new BathkeeperError('not-answering')), ANSWER_MS);
-        queue.push({ command, settle, fail, timer });
-      });
-    },
-    onCommitted(listener) {
-      listeners.add(listener);
-      return () => listeners.delete(listener);
-    },
-    latest: () => shown,
-    state: () => state,
-    journalLagMs: () => journal.lagMs(clock.monotonicMs()),
-  };
+  private committed(committed: Committed): void {
+    const news = newsOf(committed, this.states);
+    if (news) {
+      this.shown = { status: news.status, sequence: news.throughSequence };
+      for (const listener of this.listeners) listener(news);
+    }
+    for (const [sequence, answers] of this.decided) {
+      if (sequence > committed.throughSequence) continue;
+      this.decided.delete(sequence);
+      for (const { waiting, result } of answers) {
+        clearTimeout(waiting.timer);
+        waiting.settle(result);
+      }
+    }
+  }
 }
 
 function newsOf(committed: Committed, states: Map<number, TickState>): Shown | null {

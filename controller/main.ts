@@ -1,21 +1,22 @@
-import { randomUUID } from 'node:crypto';
+import { randomBytes, randomUUID } from 'node:crypto';
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { hutSpec } from '../shared/bath/plant.ts';
 import type { Config } from '../shared/wire/config.ts';
 import type { Installation } from '../shared/wire/status.ts';
 import { type Clock, type DemoClock, demoClock, systemClock } from './clock.ts';
-import { type Engine, makeEngine } from './engine.ts';
-import { JOURNAL_FILE } from './journal/journal.ts';
-import { openJournal } from './journal/open.ts';
-import { openReader } from './journal/open-reader.ts';
-import type { JournalReader } from './journal/reader.ts';
-import { startLoop } from './loop.ts';
+import { Engine } from './engine.ts';
+import { JOURNAL_FILE, type Journal, openJournal } from './journal/journal.ts';
+import { type JournalReader, openReader, type Resume } from './journal/reader.ts';
+import { demoLoop, realLoop } from './loop.ts';
 import { resumeState } from './resume.ts';
-import { type SimulatedRig, simulatedRig } from './rig/simulated.ts';
+import { SimulatedRig } from './rig/simulated.ts';
 import { keepWorld, loadWorld } from './rig/world-file.ts';
 import type { Hub } from './serve/hub.ts';
+import { openPairing, type Pairing } from './serve/pairing.ts';
+import { pairingFile } from './serve/pairing-file.ts';
 import { startServer } from './serve/server.ts';
+import { hotLimitC } from './tick/limits.ts';
 import { settingsFrom } from './tick/settings.ts';
 
 /** How to start: all that comes from flags, environment and files, already checked. */
@@ -37,7 +38,165 @@ export interface StartOptions {
 export interface Controller {
   readonly port: number;
   readonly engine: Engine;
-  readonly reader: JournalReader;
   /** Heat off, log flushed, server closed. */
   close(): Promise<void>;
+}
+
+/** A simulated world is kept this often, so that a restart finds the bath as it was left. */
+const KEEP_WORLD_MS = 5000;
+/** A world left alone cools; beyond this it has been cold for long. */
+const WORLD_AWAY_MOST_S = 24 * 3600;
+
+/** Wires every part together and starts the loop. @throws BathkeeperError where the log or the port cannot be had */
+export async function startController(options: StartOptions): Promise<Controller> {
+  // Each kind of rig has its own log: a demo must never stand among real cooks.
+  const folder = join(options.config.dataDir, options.rig);
+  mkdirSync(folder, { recursive: true });
+  const path = join(folder, JOURNAL_FILE);
+  const bootId = randomUUID();
+  const settings = settingsFrom(options.config, options.codeVersion);
+  const { configJson } = settings;
+  const { codeVersion, speed } = options;
+  const journal = await openJournal({ path, bootId, codeVersion, configJson, speed });
+  tellOpening(journal, options.log);
+  const reader = await openReader(path);
+  const found = await reader.resume();
+  const resumed = resumeState(found, settings);
+  for (const note of resumed.notes) options.log(note);
+
+  const { clock, run } = timeFor(options, found);
+  const awayMs = timeAway(found, clock);
+  const world = openWorld(folder, options, clock);
+  const engine = new Engine({
+    clock,
+    rig: world.rig,
+    journal,
+    state: resumed.state,
+    lastSequence: found.lastSequence,
+    restart: resumed.cookRunning ? { awayMs } : null,
+  });
+  const pairing = await pairingFor(folder, options);
+  const hub = hubOf({ bootId, options, engine, reader, rig: world.rig, settingsHardMaxC: settings.hardMaxC });
+  const server = await startServer(hub, {
+    host: options.config.host,
+    port: options.config.port,
+    allowedHosts: options.config.allowedHosts,
+    assetsDir: options.assetsDir,
+    pairing,
+    now: () => Date.now(),
+    log: options.log,
+  });
+  const stop = run(() => engine.step());
+  return {
+    port: server.port,
+    engine,
+    async close() {
+      stop();
+      await world.close();
+      await server.close();
+      await reader.close();
+      await journal.close();
+    },
+  };
+}
+
+function tellOpening(journal: Journal, log: (line: string) => void): void {
+  const { setAside } = journal.report;
+  if (setAside)
+    log(`The log was damaged (${setAside.why}). It is kept as ${setAside.path}; a new one was begun.`);
+  journal.onFailure((error) => log(`The log cannot be written: ${error.message}`));
+}
+
+interface Time {
+  readonly clock: Clock;
+  readonly run: (step: () => void) => () => void;
+}
+
+/** Real time, or demo time that begins no earlier than the log ends. */
+function timeFor(options: StartOptions, found: Resume): Time {
+  if (options.speed === 1) {
+    const clock = systemClock();
+    return { clock, run: (step) => realLoop(clock, step) };
+  }
+  const clock: DemoClock = demoClock(Math.max(Date.now(), (found.lastWallMs ?? 0) + 1000));
+  return { clock, run: (step) => demoLoop(clock, options.speed, step) };
+}
+
+/** How long nobody watched, by the wall clock; null where that clock went back or is not set. */
+function timeAway(found: Resume, clock: Clock): number | null {
+  if (found.lastWallMs === null || !clock.wallTrusted()) return null;
+  const away = clock.wallMs() - found.lastWallMs;
+  return away >= 0 ? away : null;
+}
+
+interface World {
+  readonly rig: SimulatedRig;
+  close(): Promise<void>;
+}
+
+/** The simulated world as it was left, cooled without heat for the time nobody was there. */
+function openWorld(folder: string, options: StartOptions, clock: Clock): World {
+  const path = join(folder, 'world.json');
+  const kept = loadWorld(path);
+  const nowMs = clock.monotonicMs();
+  const awayS = kept ? Math.min(WORLD_AWAY_MOST_S, Math.max(0, (clock.wallMs() - kept.savedAtMs) / 1000)) : 0;
+  const rig = new SimulatedRig({
+    spec: hutSpec(),
+    plant: kept?.plant ?? null,
+    seed: options.seed,
+    nowMs: nowMs - awayS * 1000,
+    text: 'Simulated bath: the hut kitchen, 28 L cool box, 1 kW element, circulation pump',
+  });
+  const keep = () => keepWorld(path, rig.plantState(), clock.wallMs());
+  const timer = setInterval(keep, KEEP_WORLD_MS);
+  return {
+    rig,
+    async close() {
+      clearInterval(timer);
+      await rig.close();
+      keep();
+    },
+  };
+}
+
+function pairingFor(folder: string, options: StartOptions): Promise<Pairing> {
+  return openPairing({
+    store: pairingFile(folder, Date.now),
+    wallMs: Date.now,
+    monotonicMs: () => performance.now(),
+    randomBytes,
+    onNewCode: options.onPairingCode,
+    log: options.log,
+  });
+}
+
+interface HubParts {
+  readonly bootId: string;
+  readonly options: StartOptions;
+  readonly engine: Engine;
+  readonly reader: JournalReader;
+  readonly rig: SimulatedRig;
+  readonly settingsHardMaxC: number;
+}
+
+function hubOf({ bootId, options, engine, reader, rig, settingsHardMaxC }: HubParts): Hub {
+  const installation: Installation = {
+    kitchen: options.config.kitchen,
+    rigKind: rig.kind,
+    rigText: rig.text,
+    speed: options.speed,
+    codeVersion: options.codeVersion,
+    hotLimitC: hotLimitC(null),
+    hardMaxC: settingsHardMaxC,
+  };
+  return {
+    bootId,
+    installation,
+    latest: () => engine.latest(),
+    submit: (command) => engine.submit(command),
+    onCommitted: (listener) => engine.onCommitted(listener),
+    journalLagMs: () => engine.journalLagMs(),
+    reader,
+    plant: rig.plant,
+  };
 }

@@ -15,8 +15,14 @@ import type { PlantPort } from './rig.ts';
 /** Food nobody weighed: about a shoulder's share for one bag. */
 const USUAL_MASS_KG = 1.5;
 
-/** The developer panel's hand on the simulated world. */
-export function plantPort(spec: PlantSpec, plant: PlantState): PlantPort & { takeOut(bagId: string): void } {
+/** The developer panel's hand on the world, and the cook's: what a cook says is done is done. */
+export interface CookPort extends PlantPort {
+  putIn(bag: BagSpec): void;
+  takeOut(bagId: string): void;
+}
+
+/** Both hands on a simulated world. */
+export function plantPort(spec: PlantSpec, plant: PlantState): CookPort {
   const apply = (event: PlantEvent): void => {
     try {
       applyPlantEvent(spec, plant, event);
@@ -35,6 +41,10 @@ export function plantPort(spec: PlantSpec, plant: PlantState): PlantPort & { tak
       const bags = now.bags.map(({ bagId, coreC, afloat }) => ({ bagId, coreC, afloat }));
       const water = { waterC, topC, bottomC, elementC, litres, elementUncovered, ambientC };
       return { ...water, lidOn, pumpOn, mainsOn, bags };
+    },
+    putIn(bag) {
+      // Already there where the world was kept across a restart, or where it was put in without telling.
+      if (!plant.bags.some((known) => known.bagId === bag.bagId)) apply(bagInWorld(bag, 0));
     },
     takeOut(bagId) {
       // A bag that was put in without telling went on under another id: the first such one is taken for it.

@@ -7,9 +7,10 @@ import {
   readProbe,
   stepPlant,
 } from '../../shared/bath/plant.ts';
-import type { Reading } from '../../shared/wire/reading.ts';
+import type { Command } from '../../shared/wire/command.ts';
+import type { Board, Reading } from '../../shared/wire/reading.ts';
 import type { HeatLease } from '../../shared/wire/tick.ts';
-import { plantPort } from './plant-port.ts';
+import { type CookPort, plantPort } from './plant-port.ts';
 import type { Rig, RigSnapshot } from './rig.ts';
 
 export interface SimulatedOptions {
@@ -24,79 +25,92 @@ export interface SimulatedOptions {
   readonly text: string;
 }
 
-/** A simulated rig, and the state of its world for keeping across restarts. */
-export interface SimulatedRig extends Rig {
-  plantState(): PlantState;
-}
-
 /** The world is stepped in pieces of at most this; shorter where a lease ends inside. */
-const STEP_S = 1;
+const STEP_MS = 1000;
+const COLDEST_FILL_C = 4;
 
 /**
  * The simulated bath behind the rig's interface. Time moves only through `read` and `heat`, by the caller's clock,
  * and a lease that is not renewed runs out in the middle of a step, as on the board.
  */
-export function simulatedRig(options: SimulatedOptions): SimulatedRig {
-  const { spec } = options;
-  const plant = options.plant ?? newPlant(spec, options.seed, options.startC ?? Math.max(4, spec.ambientC));
-  let atMs = options.nowMs;
-  let leaseEndMs = Number.NEGATIVE_INFINITY;
-  let sequence = 0;
-  const port = plantPort(spec, plant);
+export class SimulatedRig implements Rig {
+  readonly kind = 'simulated';
+  readonly text: string;
+  readonly plant: CookPort;
+  private readonly spec: PlantSpec;
+  private readonly world: PlantState;
+  private atMs: number;
+  private leaseEndMs = Number.NEGATIVE_INFINITY;
+  private sequence = 0;
 
-  const advance = (nowMs: number): void => {
-    while (atMs < nowMs) {
-      const heat = atMs < leaseEndMs;
-      const untilMs = Math.min(nowMs, atMs + STEP_S * 1000, heat ? leaseEndMs : Number.POSITIVE_INFINITY);
-      stepPlant(spec, plant, { heat, dtS: (untilMs - atMs) / 1000 });
-      atMs = untilMs;
+  constructor(options: SimulatedOptions) {
+    this.spec = options.spec;
+    this.text = options.text;
+    const startC = options.startC ?? Math.max(COLDEST_FILL_C, options.spec.ambientC);
+    this.world = options.plant ?? newPlant(options.spec, options.seed, startC);
+    this.atMs = options.nowMs;
+    this.plant = plantPort(this.spec, this.world);
+  }
+
+  /** The world's whole state, for keeping it across restarts. */
+  plantState(): PlantState {
+    return this.world;
+  }
+
+  read(nowMs: number): RigSnapshot {
+    this.advance(nowMs);
+    this.sequence++;
+    const core = this.world.corePlace;
+    return {
+      readings: {
+        bath: this.reading('bath', nowMs),
+        second: this.reading('second', nowMs),
+        ambient: this.reading('ambient', nowMs),
+        cores: core ? [{ bagId: core.bagId, reading: this.reading('core', nowMs) }] : [],
+      },
+      board: this.board(nowMs),
+    };
+  }
+
+  heat(lease: HeatLease | null, nowMs: number): void {
+    this.advance(nowMs);
+    this.leaseEndMs = lease === null ? Number.NEGATIVE_INFINITY : nowMs + lease.ms;
+  }
+
+  follow(command: Command): void {
+    if (command.kind === 'bag-in') this.plant.putIn(command.bag);
+    if (command.kind === 'bag-out') this.plant.takeOut(command.bagId);
+  }
+
+  async close(): Promise<void> {
+    this.leaseEndMs = Number.NEGATIVE_INFINITY;
+  }
+
+  private advance(nowMs: number): void {
+    while (this.atMs < nowMs) {
+      const heat = this.atMs < this.leaseEndMs;
+      const untilMs = Math.min(nowMs, this.atMs + STEP_MS, heat ? this.leaseEndMs : Number.POSITIVE_INFINITY);
+      stepPlant(this.spec, this.world, { heat, dtS: (untilMs - this.atMs) / 1000 });
+      this.atMs = untilMs;
     }
-  };
+  }
 
-  const reading = (probe: ProbeId, nowMs: number): Reading => {
-    const seen = readProbe(spec, plant, probe);
-    const common = { sequence, monotonicMs: nowMs };
+  private reading(probe: ProbeId, nowMs: number): Reading {
+    const seen = readProbe(this.spec, this.world, probe);
+    const common = { sequence: this.sequence, monotonicMs: nowMs };
     if (seen.celsius !== null) return { celsius: seen.celsius, quality: 'good', ...common };
     return { celsius: null, quality: seen.fault === 'short' ? 'crc' : 'absent', ...common };
-  };
+  }
 
-  return {
-    kind: 'simulated',
-    text: options.text,
-    read(nowMs: number): RigSnapshot {
-      advance(nowMs);
-      sequence++;
-      const core = plant.corePlace;
-      const closed = nowMs < leaseEndMs;
-      return {
-        readings: {
-          bath: reading('bath', nowMs),
-          second: reading('second', nowMs),
-          ambient: reading('ambient', nowMs),
-          cores: core ? [{ bagId: core.bagId, reading: reading('core', nowMs) }] : [],
-        },
-        board: {
-          link: 'up',
-          regulatingClosed: closed || plant.regulating === 'welded',
-          guardClosed: closed || plant.guard === 'welded',
-          levelOk: readLevelSwitch(spec, plant),
-          leaseRefused: null,
-          latched: null,
-        },
-      };
-    },
-    heat(lease: HeatLease | null, nowMs: number): void {
-      advance(nowMs);
-      leaseEndMs = lease === null ? Number.NEGATIVE_INFINITY : nowMs + lease.ms;
-    },
-    follow(command) {
-      if (command.kind === 'bag-in') port.apply({ kind: 'bag-in', bag: command.bag, airMl: 0 });
-      if (command.kind === 'bag-out') port.takeOut(command.bagId);
-    },
-    plant: port,
-    plantState: () => plant,
-    async close() {
-      leaseEndMs = Number.NEGATIVE_INFINITY;
-    },
-  };
+  private board(nowMs: number): Board {
+    const leased = nowMs < this.leaseEndMs;
+    return {
+      link: 'up',
+      regulatingClosed: leased || this.world.regulating === 'welded',
+      guardClosed: leased || this.world.guard === 'welded',
+      levelOk: readLevelSwitch(this.spec, this.world),
+      leaseRefused: null,
+      latched: null,
+    };
+  }
 }

@@ -1,0 +1,15 @@
+import type { Verb } from './io.ts';
+
+/** The verbs, each loaded only when asked for. */
+export const VERBS: readonly { readonly name: string; readonly about: string; load(): Promise<Verb> }[] = [
+  {
+    name: 'run',
+    about: 'hold a bath and serve the page',
+    load: async () => (await import('./run.ts')).runVerb,
+  },
+  {
+    name: 'export',
+    about: 'a cook from the log as CSV or JSON',
+    load: async () => (await import('./export.ts')).exportVerb,
+  },
+];
