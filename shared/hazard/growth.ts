@@ -49,18 +49,18 @@ export function addGrowth(
   return cooling ? { ...state, cooling: grown } : { ...state, warming: grown };
 }
 
-/** Integral of a model's rate over a straight line of temperature, ln units; the midpoint rule on steps of at most half a degree. */
+/** Integral of a model's rate over a straight line of temperature, ln units; the midpoint rule in steps small enough for 0.001 log. */
 export function rateIntegral(model: GrowthModel, fromC: number, toC: number, seconds: number): number {
   const low = Math.min(fromC, toC);
   const high = Math.max(fromC, toC);
   if (high <= model.minC || low >= model.maxC) return 0;
-  if (high - low < 0.5) {
+  if (high - low < 0.25) {
     const middle = Math.min(Math.max((low + high) / 2, model.minC), model.maxC);
     return (Math.max(0, model.ratePerH(middle)) * seconds) / 3600;
   }
   const start = Math.max(low, model.minC);
   const end = Math.min(high, model.maxC);
-  const steps = Math.ceil((end - start) / 0.5);
+  const steps = Math.ceil((end - start) / 0.25);
   let sum = 0;
   for (let i = 0; i < steps; i++) sum += model.ratePerH(start + ((i + 0.5) * (end - start)) / steps);
   return ((sum / steps) * ((end - start) / (high - low)) * seconds) / 3600;
