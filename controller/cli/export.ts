@@ -1,4 +1,4 @@
-import { createWriteStream } from 'node:fs';
+import { createWriteStream, existsSync } from 'node:fs';
 import { mkdir, open, rename, rm } from 'node:fs/promises';
 import { join, resolve } from 'node:path';
 import { Readable } from 'node:stream';
@@ -6,6 +6,7 @@ import { pipeline } from 'node:stream/promises';
 import { parseArgs } from 'node:util';
 import { BathkeeperError } from '../../shared/wire/errors.ts';
 import type { CookRow } from '../../shared/wire/record.ts';
+import { syncFolder } from '../journal/damage.ts';
 import { cookCsv, cookCsvMetadata, cookJson, exportPoint } from '../journal/export.ts';
 import { JOURNAL_FILE } from '../journal/journal.ts';
 import { type JournalReader, openReader } from '../journal/reader.ts';
@@ -56,7 +57,11 @@ export async function exportVerb(argv: string[], io: VerbIo): Promise<number> {
       io.out(HELP);
       return 0;
     }
-    const reader = await openReader(join(resolve(options.data), JOURNAL_FILE));
+    const path = join(resolve(options.data), JOURNAL_FILE);
+    if (!existsSync(path)) {
+      throw new Usage(`there is no log at ${path}. Give the folder that holds it with --data FOLDER.`);
+    }
+    const reader = await openReader(path);
     try {
       await (options.list ? list(reader, options, io) : write(reader, options, io));
     } finally {
@@ -132,7 +137,7 @@ function brief({ cookId, name, stage, startedAtMs, endedAtMs }: CookRow) {
 async function write(reader: JournalReader, options: Options, io: VerbIo): Promise<void> {
   const cookId = await resolveCook(reader, options.cook ?? '');
   const point = await exportPoint(reader, cookId);
-  await mkdir(options.out, { recursive: true });
+  await makeFolder(options.out);
   const files: string[] = [];
   const put = async (name: string, text: AsyncIterable<string> | Iterable<string>) => {
     files.push(await writeWhole(options.out, name, text));
@@ -147,6 +152,15 @@ async function write(reader: JournalReader, options: Options, io: VerbIo): Promi
     io.out(`${JSON.stringify({ cook: brief(point.detail.cook), files })}\n`);
   } else {
     for (const file of files) io.out(`${file}\n`);
+  }
+}
+
+async function makeFolder(folder: string): Promise<void> {
+  try {
+    await mkdir(folder, { recursive: true });
+  } catch (error) {
+    const why = error instanceof Error ? error.message : String(error);
+    throw new Usage(`${folder} cannot be made a folder (${why}). Give another with --out FOLDER.`);
   }
 }
 
@@ -171,6 +185,7 @@ async function writeWhole(folder: string, name: string, text: AsyncIterable<stri
     const handle = await open(temporary, 'r+');
     await handle.sync().finally(() => handle.close());
     await rename(temporary, path);
+    syncFolder(folder);
     return path;
   } catch (error) {
     await rm(temporary, { force: true });

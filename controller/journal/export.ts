@@ -1,11 +1,113 @@
-import type { JournalReader } from './reader.ts';
+import type { Sample } from '../../shared/wire/rows.ts';
+import { columnsOf, line } from './csv.ts';
+import { csvwOf } from './csvw.ts';
+import { GapFinder } from './gaps.ts';
+import type { CookDetail, JournalReader } from './reader.ts';
 
-/** The three parts of an export; each is text in pieces, so that no cook ever sits whole in memory. */
-export interface Exports {
-  /** RFC 4180, UTF-8, one row a sample. */
-  cookCsv(reader: JournalReader, cookId: string): AsyncIterable<string>;
-  /** CSV-on-the-Web description of that file; `csvUrl` is the CSV's address relative to this one. */
-  cookCsvMetadata(reader: JournalReader, cookId: string, csvUrl: string): Promise<string>;
-  /** One JSON document of `cookExportSchema`. */
-  cookJson(reader: JournalReader, cookId: string): AsyncIterable<string>;
+/** Samples held at a time, however long the cook. */
+const PAGE = 1000;
+
+/** What an export covers; the same one given to each part makes the parts agree while the cook goes on. */
+export interface ExportPoint {
+  readonly throughSequence: number;
+  readonly detail: CookDetail;
+}
+
+/** Fixes what an export covers: everything committed by now. Rejects with `cook-unknown`. */
+export async function exportPoint(reader: JournalReader, cookId: string): Promise<ExportPoint> {
+  const throughSequence = await reader.lastSequence();
+  const detail = await reader.cook(cookId);
+  const upTo = <T extends { sequence: number }>(rows: readonly T[]) =>
+    rows.filter(({ sequence }) => sequence <= throughSequence);
+  const { alarms, events, commands } = detail;
+  return {
+    throughSequence,
+    detail: { ...detail, alarms: upTo(alarms), events: upTo(events), commands: upTo(commands) },
+  };
+}
+
+/**
+ * A cook as CSV by RFC 4180 (UTF-8, CRLF, UTC ISO 8601), one row a sample, in pieces of text so that no
+ * cook ever sits whole in memory. Numbers are written so that reading them gives the same number.
+ */
+export async function* cookCsv(
+  reader: JournalReader,
+  cookId: string,
+  point?: ExportPoint,
+): AsyncGenerator<string> {
+  const at = point ?? (await exportPoint(reader, cookId));
+  const columns = columnsOf(at.detail.bags);
+  const notes = notesOf(at.detail);
+  yield line(columns.map(({ title }) => title));
+  for await (const page of pages(reader, cookId, at.throughSequence)) {
+    const row = (sample: Sample) =>
+      line(columns.map((column) => column.cell(sample, notes.get(sample.sequence) ?? '')));
+    yield page.map(row).join('');
+  }
+}
+
+/** The CSV-on-the-Web description of that CSV; `csvUrl` is the CSV's address relative to it. */
+export async function cookCsvMetadata(
+  reader: JournalReader,
+  cookId: string,
+  csvUrl: string,
+  point?: ExportPoint,
+): Promise<string> {
+  const { detail } = point ?? (await exportPoint(reader, cookId));
+  const speed = Math.max(1, ...detail.runs.map((run) => run.speed));
+  const columns = columnsOf(detail.bags);
+  return `${JSON.stringify(csvwOf(detail.cook, columns, csvUrl, speed), null, 2)}\n`;
+}
+
+/**
+ * A whole cook as one JSON document of `cookExportSchema`, in pieces of text: cook, runs, bags, commands,
+ * events, alarms, every sample, and the gaps between them. Text is exactly as people wrote it.
+ */
+export async function* cookJson(
+  reader: JournalReader,
+  cookId: string,
+  point?: ExportPoint,
+): AsyncGenerator<string> {
+  const { throughSequence, detail } = point ?? (await exportPoint(reader, cookId));
+  const { cook, runs, bags, commands, events, alarms } = detail;
+  const about = { format: 'bathkeeper-cook', version: 1, throughSequence } as const;
+  const whole = { ...about, cook, runs, bags, commands, events, alarms };
+  yield `${JSON.stringify(whole).slice(0, -1)},"samples":[\n`;
+  const runEnds = runs.map(({ afterSequence }) => afterSequence);
+  const gaps = new GapFinder((sequence) => reader.inputAt(sequence), runEnds);
+  let comma = '';
+  for await (const page of pages(reader, cookId, throughSequence)) {
+    yield comma + page.map((sample) => JSON.stringify(sample)).join(',\n');
+    comma = ',\n';
+    for (const sample of page) await gaps.add(sample);
+  }
+  yield `\n],"gaps":${JSON.stringify(await gaps.end())}}\n`;
+}
+
+async function* pages(reader: JournalReader, cookId: string, through: number): AsyncGenerator<Sample[]> {
+  for (let after = 0; ; ) {
+    const page = await reader.samples(cookId, after, PAGE, through);
+    const last = page.at(-1);
+    if (!last) return;
+    yield page;
+    after = last.sequence;
+  }
+}
+
+/** What happened in each second, in words. */
+function notesOf({ events, alarms, commands }: CookDetail): Map<number, string> {
+  const notes = new Map<number, string>();
+  const add = (sequence: number, text: string) => {
+    const before = notes.get(sequence);
+    notes.set(sequence, before === undefined ? text : `${before}; ${text}`);
+  };
+  for (const { sequence, command, result } of commands) {
+    const outcome = result.accepted ? 'accepted' : `refused (${result.code})`;
+    add(sequence, `${command.by}: ${command.kind}, ${outcome}`);
+  }
+  for (const { sequence, text } of events) add(sequence, text);
+  for (const { sequence, alarmId, priority, from, to, by, detail } of alarms) {
+    add(sequence, `alarm ${alarmId} (${priority}) ${from} to ${to}${by ? ` by ${by}` : ''}: ${detail}`);
+  }
+  return notes;
 }

@@ -1,5 +1,7 @@
 import type { BathkeeperError } from '../../shared/wire/errors.ts';
 import type { TickRecord } from '../../shared/wire/record.ts';
+import { JournalClient, type StartWorker } from './client.ts';
+import { startWorker } from './spawn.ts';
 
 /** The name of the log within the data folder. */
 export const JOURNAL_FILE = 'journal.sqlite';
@@ -58,4 +60,17 @@ export interface Journal {
   flush(): Promise<void>;
   /** Flushes, closes and frees the log. Rejects, closed all the same, where something could not be written. */
   close(): Promise<void>;
+}
+
+/**
+ * Opens the log, as its only writer, in a worker thread. The file is checked and brought to the newest
+ * schema; a damaged one is set aside (`report.setAside`). Rejects with `database-busy` where another
+ * process writes to it, `database-missing` where the SQLite library cannot be loaded, and
+ * `journal-failed` otherwise. `start` is for tests.
+ */
+export function openJournal(
+  options: JournalOptions,
+  start: StartWorker = () => startWorker('write-worker', import.meta.url, null),
+): Promise<Journal> {
+  return JournalClient.open(options, start);
 }

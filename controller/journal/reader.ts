@@ -2,6 +2,9 @@ import type { CommandRow, RunRow } from '../../shared/wire/export.ts';
 import type { AlarmRow, BagRow, CookRow } from '../../shared/wire/record.ts';
 import type { EventRow, Sample, TierRow, TierWidth } from '../../shared/wire/rows.ts';
 import type { TickInput } from '../../shared/wire/tick.ts';
+import type { PageCall } from './queries.ts';
+import { Link } from './rpc.ts';
+import { startWorker } from './spawn.ts';
 
 /** The most rows that one call of `samples` gives, whatever it asks for. */
 export const SAMPLES_PAGE_MAX = 2000;
@@ -58,4 +61,47 @@ export interface JournalReader {
   events(cookId: string | null, afterSequence: number): Promise<EventRow[]>;
   lastSequence(): Promise<number>;
   close(): Promise<void>;
+}
+
+/** Inputs fetched at a time; a replay holds no more than these. */
+const INPUTS_PAGE = 500;
+
+/**
+ * Opens a log for reading, whether or not a controller is writing to it. Rejects with `journal-failed`
+ * where there is no log, it is damaged, or its schema is not the one this version reads, and with
+ * `database-missing` where the SQLite library cannot be loaded.
+ */
+export async function openReader(path: string): Promise<JournalReader> {
+  const link = new Link(startWorker('read-worker', import.meta.url, null));
+  try {
+    await link.call('open', path);
+  } catch (error) {
+    await link.end();
+    throw error;
+  }
+  return {
+    resume: () => link.call('resume'),
+    inputs: (cookId, fromSequence = 0) => allInputs(link, cookId, fromSequence - 1),
+    inputAt: (sequence) => link.call('inputAt', sequence),
+    cooks: () => link.call('cooks'),
+    cook: (cookId) => link.call('cook', cookId),
+    samples: (cookId, after, limit, through = Number.MAX_SAFE_INTEGER) =>
+      link.call('samples', { cookId, after, through, limit: Math.min(limit, SAMPLES_PAGE_MAX) }),
+    tiers: (cookId, widthS, fromMs, toMs) => link.call('tiers', { cookId, widthS, fromMs, toMs }),
+    events: (cookId, after) => link.call('events', { cookId, after }),
+    lastSequence: () => link.call('lastSequence'),
+    close: () => link.end(),
+  };
+}
+
+async function* allInputs(link: Link, cookId: string, afterSequence: number): AsyncGenerator<TickInput> {
+  const through = Number.MAX_SAFE_INTEGER;
+  for (let after = afterSequence; ; ) {
+    const call: PageCall = { cookId, after, limit: INPUTS_PAGE, through };
+    const page = await link.call<TickInput[]>('inputs', call);
+    yield* page;
+    const last = page.at(-1);
+    if (!last || page.length < INPUTS_PAGE) return;
+    after = last.sequence;
+  }
 }

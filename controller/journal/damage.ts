@@ -1,0 +1,51 @@
+import { closeSync, existsSync, fsyncSync, openSync, renameSync, statSync } from 'node:fs';
+import { dirname } from 'node:path';
+
+/** A log is these files together; the first is the database, the others may hold what is not in it yet. */
+const PARTS = ['', '-wal', '-shm'] as const;
+
+function sizeOf(path: string): number {
+  return statSync(path, { throwIfNoEntry: false })?.size ?? 0;
+}
+
+/**
+ * What can be seen to be wrong before SQLite opens the file, or null. An empty or missing database
+ * beside a filled write-ahead log must be caught here: SQLite would take it for new and delete the rows
+ * in that log.
+ */
+export function damageBeforeOpening(path: string): string | null {
+  if (sizeOf(path) > 0 || sizeOf(`${path}-wal`) === 0) return null;
+  return `${existsSync(path) ? 'the database is empty' : 'the database is missing'}, yet its write-ahead log holds ${sizeOf(`${path}-wal`)} bytes`;
+}
+
+/** Bytes in all the parts of a log: more than any tick number it can hold, when nothing else can be read. */
+export function bytesOf(path: string): number {
+  return PARTS.reduce((sum, part) => sum + sizeOf(path + part), 0);
+}
+
+/**
+ * Renames a damaged log with all its parts, so that it can still be salvaged, and gives its new path.
+ * Never takes a name that is in use. The folder is synced, so a power cut cannot undo half of it.
+ */
+export function setAside(path: string, wallMs: number): string {
+  const stamp = new Date(wallMs).toISOString().replaceAll(':', '-').slice(0, 19);
+  const stem = path.replace(/\.sqlite$/, '');
+  let target = `${stem}.damaged-${stamp}Z.sqlite`;
+  for (let n = 2; PARTS.some((part) => existsSync(target + part)); n += 1) {
+    target = `${stem}.damaged-${stamp}Z-${n}.sqlite`;
+  }
+  for (const part of PARTS) if (existsSync(path + part)) renameSync(path + part, target + part);
+  syncFolder(dirname(path));
+  return target;
+}
+
+/** Makes renames and new names in a folder survive a power cut. Does nothing where the system cannot (Windows). */
+export function syncFolder(folder: string): void {
+  if (process.platform === 'win32') return;
+  const handle = openSync(folder, 'r');
+  try {
+    fsyncSync(handle);
+  } finally {
+    closeSync(handle);
+  }
+}

@@ -1,0 +1,190 @@
+import { BathkeeperError } from '../../shared/wire/errors.ts';
+import type { CommandRow, RunRow } from '../../shared/wire/export.ts';
+import type { AlarmRow, BagRow, CookRow } from '../../shared/wire/record.ts';
+import type { EventRow, Sample, TierRow } from '../../shared/wire/rows.ts';
+import type { TickInput } from '../../shared/wire/tick.ts';
+import { unpack, unpackText } from './codec.ts';
+import type { Database } from './driver.ts';
+import { lastSequenceOf } from './open.ts';
+import type { CookDetail, Resume } from './reader.ts';
+
+/** A cook's number and the ticks it can lie within. */
+interface Range {
+  readonly cook: number;
+  readonly first: number;
+  readonly last: number;
+}
+export interface PageCall {
+  readonly cookId: string | null;
+  readonly after: number;
+  readonly limit: number;
+  readonly through: number;
+}
+export interface TierCall {
+  readonly cookId: string;
+  readonly widthS: number;
+  readonly fromMs: number;
+  readonly toMs: number;
+}
+
+const LATEST_COOK_ROW = 'SELECT row FROM cook_version WHERE cook = ? ORDER BY sequence DESC LIMIT 1';
+
+/** The read side on an open database, in the worker. */
+export class Queries {
+  readonly #db: Database;
+
+  constructor(db: Database) {
+    this.#db = db;
+  }
+
+  lastSequence(): number {
+    return lastSequenceOf(this.#db);
+  }
+
+  resume(): Resume {
+    const lastSequence = this.lastSequence();
+    const found = this.#get<{ sequence: number; state: Uint8Array; code_version: string }>(
+      'SELECT * FROM snapshot WHERE sequence <= ? ORDER BY sequence DESC LIMIT 1',
+      lastSequence,
+    );
+    const firstTick = this.#value<number | null>('SELECT min(sequence) FROM tick') ?? lastSequence + 1;
+    const after = found?.sequence ?? firstTick - 1;
+    const packed = this.#values<Uint8Array>(
+      'SELECT input FROM tick WHERE sequence > ? ORDER BY sequence',
+      after,
+    );
+    const newest = this.#value<string>(
+      'SELECT row FROM cook_version WHERE cook = (SELECT max(cook) FROM cook_version) ORDER BY sequence DESC',
+    );
+    const cook = newest === undefined ? null : (JSON.parse(newest) as CookRow);
+    return {
+      snapshot: found
+        ? {
+            sequence: found.sequence,
+            stateJson: unpackText(found.state),
+            codeVersion: found.code_version,
+          }
+        : null,
+      inputs: packed.map((bytes) => unpack<TickInput>(bytes)),
+      missing: lastSequence - after - packed.length,
+      lastSequence,
+      runningCook: cook?.endedAtMs === null ? cook : null,
+      lastWallMs: this.#value<number>('SELECT wall_ms FROM tick ORDER BY sequence DESC LIMIT 1') ?? null,
+    };
+  }
+
+  cooks(): CookRow[] {
+    const numbers = this.#values<number>('SELECT cook FROM cook ORDER BY cook');
+    return numbers.flatMap((cook) => {
+      const row = this.#value<string>(LATEST_COOK_ROW, cook);
+      return row === undefined ? [] : [JSON.parse(row) as CookRow];
+    });
+  }
+
+  cook(cookId: string): CookDetail {
+    const { cook, first, last } = this.#range(cookId);
+    const row = this.#value<string>(LATEST_COOK_ROW, cook);
+    if (row === undefined) throw unknownCook(cookId);
+    return {
+      cook: JSON.parse(row) as CookRow,
+      bags: this.#bags(cook),
+      alarms: this.#rows<AlarmRow>('SELECT row FROM alarm WHERE cook = ? ORDER BY sequence, ordinal', cook),
+      events: this.events({ cookId, after: 0 }),
+      commands: this.#commands(cook),
+      runs: this.#runs(first, last),
+    };
+  }
+
+  events({ cookId, after }: { cookId: string | null; after: number }): EventRow[] {
+    const { cook } = this.#range(cookId);
+    const sql = 'SELECT row FROM event WHERE cook = ? AND sequence > ? ORDER BY sequence, ordinal';
+    return this.#rows<EventRow>(sql, cook, after);
+  }
+
+  samples(call: PageCall): Sample[] {
+    return this.#page<Sample>('sample', call);
+  }
+
+  inputs(call: PageCall): TickInput[] {
+    return this.#page<TickInput>('input', call);
+  }
+
+  inputAt(sequence: number): TickInput | null {
+    const packed = this.#value<Uint8Array>('SELECT input FROM tick WHERE sequence = ?', sequence);
+    return packed === undefined ? null : unpack<TickInput>(packed);
+  }
+
+  tiers({ cookId, widthS, fromMs, toMs }: TierCall): TierRow[] {
+    const { cook } = this.#range(cookId);
+    const sql = `SELECT row FROM tier WHERE cook = ? AND width_s = ? AND start_ms >= ? AND start_ms < ?
+      ORDER BY first_sequence`;
+    return this.#values<Uint8Array>(sql, cook, widthS, fromMs, toMs).map((bytes) => unpack<TierRow>(bytes));
+  }
+
+  #page<T>(column: 'sample' | 'input', { cookId, after, limit, through }: PageCall): T[] {
+    const { cook, first, last } = this.#range(cookId);
+    const sql = `SELECT ${column} FROM tick WHERE sequence > ? AND sequence <= ? AND cook = ?
+      ORDER BY sequence LIMIT ?`;
+    const from = Math.max(after, first - 1);
+    const to = Math.min(through, last);
+    return this.#values<Uint8Array>(sql, from, to, cook, limit).map((bytes) => unpack<T>(bytes));
+  }
+
+  /** The newest version of each bag, in the order the bags came. */
+  #bags(cook: number): BagRow[] {
+    const sql = `SELECT row, min(sequence) OVER (PARTITION BY bag_id) AS came, sequence,
+      max(sequence) OVER (PARTITION BY bag_id) AS newest FROM bag_version WHERE cook = ?`;
+    return this.#rows<BagRow>(
+      `SELECT row FROM (${sql}) WHERE sequence = newest ORDER BY came, json_extract(row, '$.bagId')`,
+      cook,
+    );
+  }
+
+  #commands(cook: number): CommandRow[] {
+    const sql = 'SELECT sequence, wall_ms, row FROM command WHERE cook = ? ORDER BY sequence, ordinal';
+    const found = this.#db.prepare(sql).all(cook) as { sequence: number; wall_ms: number; row: string }[];
+    return found.map(({ sequence, wall_ms, row }) => ({ sequence, wallMs: wall_ms, ...JSON.parse(row) }));
+  }
+
+  /** The runs of the controller that ticks of that range came from. */
+  #runs(first: number, last: number): RunRow[] {
+    const sql = `SELECT boot_id AS bootId, code_version AS codeVersion, speed, after_sequence AS afterSequence
+      FROM (SELECT *, lead(after_sequence) OVER (ORDER BY run) AS until FROM run)
+      WHERE after_sequence < ? AND (until IS NULL OR until >= max(?, after_sequence + 1)) ORDER BY run`;
+    return this.#db.prepare(sql).all(last, first) as RunRow[];
+  }
+
+  #range(cookId: string | null): Range {
+    if (cookId === null) return { cook: 0, first: 0, last: Number.MAX_SAFE_INTEGER };
+    const sql = 'SELECT cook, first_sequence AS first, last_sequence AS last FROM cook WHERE cook_id = ?';
+    const found = this.#get<{ cook: number; first: number; last: number | null }>(sql, cookId);
+    if (!found) throw unknownCook(cookId);
+    return { ...found, last: found.last ?? Number.MAX_SAFE_INTEGER };
+  }
+
+  #get<T>(sql: string, ...parameters: unknown[]): T | undefined {
+    return this.#db.prepare(sql).get(...parameters) as T | undefined;
+  }
+
+  #value<T>(sql: string, ...parameters: unknown[]): T | undefined {
+    return this.#db
+      .prepare(sql)
+      .pluck()
+      .get(...parameters) as T | undefined;
+  }
+
+  #values<T>(sql: string, ...parameters: unknown[]): T[] {
+    return this.#db
+      .prepare(sql)
+      .pluck()
+      .all(...parameters) as T[];
+  }
+
+  #rows<T>(sql: string, ...parameters: unknown[]): T[] {
+    return this.#values<string>(sql, ...parameters).map((row) => JSON.parse(row) as T);
+  }
+}
+
+function unknownCook(cookId: string): BathkeeperError {
+  return new BathkeeperError('cook-unknown', `(no cook "${cookId.slice(0, 80)}")`);
+}

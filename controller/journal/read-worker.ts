@@ -1,0 +1,54 @@
+import { existsSync } from 'node:fs';
+import { BathkeeperError } from '../../shared/wire/errors.ts';
+import { loadDriver } from './driver.ts';
+import { refuseNewer, SCHEMA_NUMBER, schemaOf } from './migrate.ts';
+import { Queries } from './queries.ts';
+import { serveCalls } from './rpc.ts';
+
+/** How long a read waits while the log is being recovered or checkpointed by its owner, in ms. */
+const BUSY_MS = 5000;
+
+let queries: Queries | null = null;
+
+async function open(path: string): Promise<null> {
+  if (!existsSync(path)) {
+    throw new BathkeeperError(
+      'journal-failed',
+      `(there is no log at ${path}. Give the folder that holds it)`,
+    );
+  }
+  const driver = await loadDriver();
+  const db = new driver(path, { readonly: true, fileMustExist: true, timeout: BUSY_MS });
+  try {
+    const schema = schemaOf(db);
+    refuseNewer(db, schema);
+    if (schema < SCHEMA_NUMBER) {
+      const detail = `(${path} has schema ${schema}, this version reads ${SCHEMA_NUMBER}. Start the controller once: it brings the log up to date)`;
+      throw new BathkeeperError('journal-failed', detail);
+    }
+    db.pragma('cache_size = -2000');
+    queries = new Queries(db);
+    return null;
+  } catch (error) {
+    db.close();
+    throw error;
+  }
+}
+
+const on = (): Queries => {
+  if (!queries) throw new Error('the log is not open');
+  return queries;
+};
+
+serveCalls({
+  open,
+  resume: () => on().resume(),
+  cooks: () => on().cooks(),
+  cook: (cookId) => on().cook(cookId),
+  events: (call) => on().events(call),
+  samples: (call) => on().samples(call),
+  inputs: (call) => on().inputs(call),
+  inputAt: (sequence) => on().inputAt(sequence),
+  tiers: (call) => on().tiers(call),
+  lastSequence: () => on().lastSequence(),
+});

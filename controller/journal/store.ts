@@ -1,0 +1,151 @@
+import type { TickRecord } from '../../shared/wire/record.ts';
+import type { EventRow, Sample, TierRow } from '../../shared/wire/rows.ts';
+import { TIERS_S } from '../../shared/wire/rows.ts';
+import { pack, packText, unpack } from './codec.ts';
+import type { Database } from './driver.ts';
+import { lastSequenceOf } from './open.ts';
+import { type Statements, statements } from './statements.ts';
+import { addSample, type Buckets, closeAll, NO_BUCKETS } from './tiers.ts';
+
+/** What is committed together or not at all. */
+export interface Batch {
+  readonly records: readonly TickRecord[];
+  readonly snapshots: readonly { readonly sequence: number; readonly stateJson: string }[];
+}
+
+/** Who runs the controller, for the row of this run. */
+export interface RunInfo {
+  readonly bootId: string;
+  readonly codeVersion: string;
+  readonly configJson: string;
+  readonly speed: number;
+}
+
+/** Where the log stands: taken over only when the transaction that moved it has been committed. */
+interface Position {
+  readonly lastSequence: number;
+  /** The cook that the last tick belonged to, 0 = none. */
+  readonly cook: number;
+  readonly buckets: Buckets;
+}
+
+/** The write side on an open database, in the worker. Throws what SQLite throws; then nothing was written. */
+export class Store {
+  readonly #db: Database;
+  readonly #sql: Statements;
+  readonly #codeVersion: string;
+  #position: Position;
+
+  constructor(db: Database, codeVersion: string) {
+    this.#db = db;
+    this.#sql = statements(db);
+    this.#codeVersion = codeVersion;
+    this.#position = this.#recover();
+  }
+
+  get lastSequence(): number {
+    return this.#position.lastSequence;
+  }
+
+  /** Notes that the controller was started, with what code and configuration. */
+  beginRun(run: RunInfo): void {
+    this.#sql.run.run(run.bootId, run.codeVersion, run.speed, this.lastSequence, run.configJson);
+  }
+
+  /** Keeps an event of the log itself, that no tick brought. */
+  note(event: EventRow): void {
+    this.#sql.event.run(0, event.sequence, 0, JSON.stringify(event));
+  }
+
+  /**
+   * Commits a batch; when this returns, it is on disk. Records up to the last committed sequence are
+   * passed over: they are there already, from an attempt whose answer was lost.
+   */
+  commit(batch: Batch): void {
+    const commit = this.#db.transaction(() => {
+      let position = this.#position;
+      for (const record of batch.records) {
+        if (record.sample.sequence > position.lastSequence) position = this.#write(record, position);
+      }
+      for (const { sequence, stateJson } of batch.snapshots) {
+        const cook = (this.#sql.cookOfTick.get(sequence) as number | undefined) ?? position.cook;
+        this.#sql.snapshot.run(sequence, cook, this.#codeVersion, packText(stateJson));
+      }
+      return position;
+    });
+    this.#position = commit.immediate();
+  }
+
+  #write(record: TickRecord, before: Position): Position {
+    const { sequence, wallMs } = record.sample;
+    const cook = this.#numberOf(record.cookId, sequence);
+    let { buckets } = before;
+    if (cook !== before.cook) {
+      this.#leave(before);
+      if (cook !== 0) this.#sql.enterCook.run(cook);
+      buckets = NO_BUCKETS;
+    }
+    if (cook !== 0) {
+      const added = addSample(buckets, record.sample);
+      this.#writeTiers(cook, added.closed);
+      buckets = added.buckets;
+    }
+    this.#sql.tick.run(sequence, cook, wallMs, pack(record.input), pack(record.sample));
+    this.#writeRows(record, sequence, wallMs);
+    return { lastSequence: sequence, cook, buckets };
+  }
+
+  #leave(before: Position): void {
+    if (before.cook === 0) return;
+    this.#writeTiers(before.cook, closeAll(before.buckets));
+    this.#sql.leaveCook.run(before.lastSequence, before.cook);
+  }
+
+  #writeRows(record: TickRecord, sequence: number, wallMs: number): void {
+    const of = (cookId: string | null) => this.#numberOf(cookId, sequence);
+    const { cook } = record;
+    if (cook) this.#sql.cookVersion.run(of(cook.cookId), sequence, JSON.stringify(cook));
+    for (const bag of record.bags) {
+      this.#sql.bagVersion.run(of(bag.cookId), bag.bagId, sequence, JSON.stringify(bag));
+    }
+    record.events.forEach((event, n) => {
+      this.#sql.event.run(of(event.cookId), sequence, n, JSON.stringify(event));
+    });
+    record.alarms.forEach((alarm, n) => {
+      this.#sql.alarm.run(of(alarm.cookId), sequence, n, JSON.stringify(alarm));
+    });
+    record.commands.forEach((command, n) => {
+      const cookId = cook?.cookId ?? record.cookId;
+      this.#sql.command.run(of(cookId), sequence, n, wallMs, JSON.stringify(command));
+    });
+  }
+
+  #writeTiers(cook: number, rows: readonly TierRow[]): void {
+    for (const row of rows) {
+      this.#sql.tier.run(cook, row.widthS, row.firstSequence, row.lastSequence, row.startMs, pack(row));
+    }
+  }
+
+  /** The number of a cook, given out when it is first heard of. */
+  #numberOf(cookId: string | null, sequence: number): number {
+    if (cookId === null) return 0;
+    const known = this.#sql.cookNumber.get(cookId) as number | undefined;
+    return known ?? Number(this.#sql.newCook.run(cookId, sequence, sequence).lastInsertRowid);
+  }
+
+  /** Where the last run stopped, with the unfinished buckets computed again from their samples. */
+  #recover(): Position {
+    const lastSequence = lastSequenceOf(this.#db);
+    const cook = (this.#sql.cookOfTick.get(lastSequence) as number | undefined) ?? 0;
+    if (cook === 0) return { lastSequence, cook, buckets: NO_BUCKETS };
+    const buckets = TIERS_S.map((widthS, index) => {
+      const from = this.#sql.tierEnd.get(cook, widthS, cook) as number;
+      let open: Buckets = NO_BUCKETS;
+      for (const packed of this.#sql.samplesAfter.iterate(from, cook)) {
+        open = addSample(open, unpack<Sample>(packed as Uint8Array)).buckets;
+      }
+      return open[index] ?? null;
+    });
+    return { lastSequence, cook, buckets };
+  }
+}
