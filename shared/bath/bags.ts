@@ -1,14 +1,12 @@
 /**
- * Bags in the simulated bath: conduction inside, gas and buoyancy outside, heat drawn from the water.
+ * Bags in the simulated bath: gas and buoyancy, conduction inside, heat drawn from the water.
  *
- * A bag is two half bodies that meet at the centre plane. While both sides feel the same water one profile
- * stands for both. Gas gathers on the upper side as a lens that insulates it; afloat, part of that side
- * leaves the water. Then the halves part and share only their centre node (exact for a slab, near for the
- * rest), so the cold spot moves up, as it does in a real floating bag.
+ * Gas gathers on the upper side as a lens that insulates it; afloat, part of that side leaves the water. The
+ * cold spot then moves up from the centre, as it does in a real floating bag.
  */
 import { lieOf } from '../bag/buoyancy.ts';
 import { dryAirMol, gasVolumeMl } from '../bag/gas.ts';
-import { type Grid, makeGrid, meanC, stepProfileInto } from '../food/conduction.ts';
+import { type BodyGrid, bodyMeanC, makeBody, stepBody } from './body.ts';
 import type { PlantSpec } from './spec.ts';
 import type { PlantBag, PlantState } from './state.ts';
 
@@ -23,13 +21,13 @@ const STEAM_FILM = 25;
 /** A real bag's gas stays bounded: it bursts or vents its seam at this volume. */
 const MOST_GAS_ML = 20_000;
 
-const grids = new WeakMap<PlantBag, Grid>();
+const grids = new WeakMap<PlantBag, BodyGrid>();
 
-/** The bag's grid for `shared/food` conduction; kept beside the bag, not in it, since it follows from it. */
-export function gridOf(bag: PlantBag): Grid {
+/** The bag's cells; kept beside the bag, not in it, since they follow from its figures. */
+export function gridOf(bag: PlantBag): BodyGrid {
   let grid = grids.get(bag);
   if (!grid) {
-    grid = makeGrid(bag);
+    grid = makeBody(bag);
     grids.set(bag, grid);
   }
   return grid;
@@ -89,8 +87,7 @@ function settle(spec: PlantSpec, state: PlantState, bag: PlantBag, waterC: numbe
     const change = dryAirMol((bag.gasMlMin * dtS) / 60, 20, spec.airPressureKPa);
     bag.gasMol = Math.max(0, bag.gasMol + change);
   }
-  const profile = bag.upper ?? bag.lower;
-  const gasC = (profile[profile.length - 1]! + waterC) / 2;
+  const gasC = (bag.profile[bag.profile.length - 1]! + waterC) / 2;
   const depthM = bag.afloat ? 0 : Math.max(0, state.levelMm / 1000 - bag.thicknessM);
   bag.gasMl = Math.min(MOST_GAS_ML, gasVolumeMl(bag.gasMol, gasC, spec.airPressureKPa, depthM));
   const lie = lieOf({
@@ -112,53 +109,25 @@ export interface Side {
   celsius: number;
 }
 
-/**
- * Steps the two halves of a body whose sides feel different surroundings. Each half is solved by itself with
- * no flow through the centre plane; the centre node, which both own half of, is then made one.
- */
-export function stepHalves(
-  grid: Grid,
-  lower: number[],
-  upper: number[],
-  under: Side,
-  over: Side,
-  dtS: number,
-): void {
-  stepProfileInto(grid, lower, lower, under.film, under.celsius, under.celsius, dtS);
-  stepProfileInto(grid, upper, upper, over.film, over.celsius, over.celsius, dtS);
-  const centre = (lower[0]! + upper[0]!) / 2;
-  lower[0] = centre;
-  upper[0] = centre;
-}
-
-const under: Side = { film: 0, celsius: 0 };
-const over: Side = { film: 0, celsius: 0 };
-
 /** Conduction in one bag over a step, in water of `waterC`. Returns J that came from the room's air. */
 function conduct(
   state: PlantState,
   bag: PlantBag,
-  grid: Grid,
+  grid: BodyGrid,
   film: number,
   waterC: number,
   dtS: number,
 ): number {
-  const lowerFilm = film * Math.min(1, 2 * bag.submergedFraction);
-  const upper = bag.upper;
-  if (upper === null) {
-    stepProfileInto(grid, bag.lower, bag.lower, lowerFilm, waterC, waterC, dtS);
-    return 0;
-  }
   const sideM2 = ((bag.massKg / bag.densityKgM3) * (1 + bag.beta)) / bag.thicknessM;
+  const underFilm = film * Math.min(1, 2 * bag.submergedFraction);
   const { wetFilm, airFilm } = faceUp(bag, sideM2, film, state.lidOn);
   const airC = headspaceC(state);
-  under.film = lowerFilm;
-  under.celsius = waterC;
-  over.film = wetFilm + airFilm;
-  over.celsius = (wetFilm * waterC + airFilm * airC) / over.film;
-  stepHalves(grid, bag.lower, upper, under, over, dtS);
+  const overFilm = wetFilm + airFilm;
+  const overC = (wetFilm * waterC + airFilm * airC) / overFilm;
+  stepBody(grid, bag.profile, underFilm, waterC, overFilm, overC, dtS);
   // Under the lid the air's heat is the water's own, brought by its steam.
-  return state.lidOn ? 0 : airFilm * sideM2 * (airC - upper[upper.length - 1]!) * dtS;
+  const upper = bag.profile[bag.profile.length - 1]!;
+  return state.lidOn ? 0 : airFilm * sideM2 * (airC - upper) * dtS;
 }
 
 function stepBag(
@@ -173,19 +142,12 @@ function stepBag(
   const waterC = bottomShare * state.bottomC + (1 - bottomShare) * state.topC;
   const grid = gridOf(bag);
   settle(spec, state, bag, waterC, dtS);
-  if (bag.upper === null && (bag.gasMl > 1 || bag.submergedFraction < 1)) bag.upper = bag.lower.slice();
-  const before = bagMeanC(grid, bag);
+  const before = bodyMeanC(grid, bag.profile);
   const fromAir = conduct(state, bag, grid, film, waterC, dtS);
-  const fromWater = foodHeatJK(bag) * (bagMeanC(grid, bag) - before) - fromAir;
+  const fromWater = foodHeatJK(bag) * (bodyMeanC(grid, bag.profile) - before) - fromAir;
   heat.bottomJ += bottomShare * fromWater;
   heat.topJ += (1 - bottomShare) * fromWater;
   heat.roomJ += fromAir;
-}
-
-/** Mean temperature of the food in a bag, C: what its heat content goes by. */
-export function bagMeanC(grid: Grid, bag: PlantBag): number {
-  const lower = meanC(grid, bag.lower);
-  return bag.upper === null ? lower : (lower + meanC(grid, bag.upper)) / 2;
 }
 
 /** Air between water and lid, C: near the water with the lid on, the room's with it off. */

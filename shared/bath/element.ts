@@ -97,11 +97,6 @@ export function stepElement(
   state.sums.elementJ += watts * dtS;
   if (state.elementC > state.elementMaxC) state.elementMaxC = state.elementC;
   if (state.elementC > spec.elementBurnOutC) state.element.condition = 'dead';
-  const bare = state.levelMm < spec.elementTopMm;
-  if (!bare) state.uncoveredHeatedS = 0;
-  else if (watts > 0) state.uncoveredHeatedS += dtS;
-  if (state.uncoveredHeatedS > state.worstUncoveredHeatedS)
-    state.worstUncoveredHeatedS = state.uncoveredHeatedS;
 
   // Four equal stages of mixing: an Erlang delay, conserving and smooth as a real plume is.
   const plume = state.plumeJ;
@@ -116,4 +111,12 @@ export function stepElement(
   heat.topJ = arriving * topShare;
   heat.bottomJ = arriving * (1 - topShare);
   heat.airJ = dryJ;
+}
+
+/** Keeps account of how long current has flowed through an element not wholly under water. */
+export function countUncovered(spec: PlantSpec, state: PlantState, dtS: number): void {
+  if (state.levelMm >= spec.elementTopMm) state.uncoveredHeatedS = 0;
+  else if (state.heating) state.uncoveredHeatedS += dtS;
+  if (state.uncoveredHeatedS > state.worstUncoveredHeatedS)
+    state.worstUncoveredHeatedS = state.uncoveredHeatedS;
 }

@@ -1,9 +1,9 @@
 /** What can happen to a simulated bath from outside: people, faults, weather. */
 
 import { dryAirMol } from '../bag/gas.ts';
-import { startProfile } from '../food/conduction.ts';
 import { quickDensity, quickSpecificHeat } from '../water/table.ts';
 import { gridOf } from './bags.ts';
+import { startBody } from './body.ts';
 import type { PlantSpec } from './spec.ts';
 import type { PlantBag, PlantState, ProbeFault, ProbeId, SwitchFault } from './state.ts';
 
@@ -98,14 +98,13 @@ function putIn(spec: PlantSpec, state: PlantState, event: BagIn): void {
     ballastKg: within('ballastKg', event.ballastKg ?? 0, 0, 50),
     gasMol: dryAirMol(airMl, event.startC, spec.airPressureKPa),
     gasMlMin: 0,
-    lower: [],
-    upper: null,
+    profile: startBody(within('startC', event.startC, -1, 100)),
     gasMl: airMl,
     volumeL: 0,
     submergedFraction: 1,
     afloat: false,
   };
-  bag.lower = startProfile(gridOf(bag), event.startC);
+  gridOf(bag); // refuses figures no food has, before anything is changed
   state.bags.push(bag);
   const steelJ = bag.ballastKg * STEEL_HEAT_JKGK * (state.bottomC - event.startC);
   const bottomJK = spec.bottomShare * state.waterKg * quickSpecificHeat(state.bottomC);
@@ -117,11 +116,9 @@ function putIn(spec: PlantSpec, state: PlantState, event: BagIn): void {
 
 function bagAir(spec: PlantSpec, state: PlantState, event: Extract<PlantEvent, { type: 'bag-air' }>): void {
   const bag = bagOf(state, event.bagId);
-  if (event.addMl !== undefined) {
-    const change = dryAirMol(within('addMl', event.addMl, -20_000, 20_000), 20, spec.airPressureKPa);
-    bag.gasMol = Math.max(0, bag.gasMol + change);
-  }
-  if (event.mlPerMin !== undefined) bag.gasMlMin = within('mlPerMin', event.mlPerMin, -5000, 5000);
+  const addMl = within('addMl', event.addMl ?? 0, -20_000, 20_000);
+  bag.gasMlMin = within('mlPerMin', event.mlPerMin ?? bag.gasMlMin, -5000, 5000);
+  bag.gasMol = Math.max(0, bag.gasMol + dryAirMol(addMl, 20, spec.airPressureKPa));
 }
 
 function topUp(spec: PlantSpec, state: PlantState, litres: number, celsius: number): void {
@@ -142,8 +139,8 @@ function topUp(spec: PlantSpec, state: PlantState, litres: number, celsius: numb
 
 function faultProbe(state: PlantState, event: Extract<PlantEvent, { type: 'probe' }>): void {
   const probe = state.probes[event.probe ?? 'bath'];
-  probe.fault = event.fault;
   probe.size = within('size', event.size ?? DEFAULT_SIZE[event.fault], -200, 200);
+  probe.fault = event.fault;
   probe.driftedC = 0;
 }
 

@@ -9,7 +9,7 @@ import { boilingPointC } from '../water/saturation.ts';
 import { convectionFilm, radiationFilm } from '../water/surface.ts';
 import { quickDensity, quickLatentJKg, quickSaturationKPa, quickSpecificHeat } from '../water/table.ts';
 import { type BagHeat, displacedLitres, headspaceC, stepBags } from './bags.ts';
-import { type ElementHeat, elementPowerW, stepElement, wanderMains } from './element.ts';
+import { countUncovered, type ElementHeat, elementPowerW, stepElement, wanderMains } from './element.ts';
 import { stepProbes } from './probes.ts';
 import type { PlantSpec } from './spec.ts';
 import type { PlantState } from './state.ts';
@@ -176,7 +176,8 @@ function stepOnce(spec: PlantSpec, state: PlantState, heat: boolean, guard: bool
   const [wallTopJ, wallBottomJ] = stepWall(spec, state, dtS);
   const [surfaceJ, vapourKg] = stepSurface(spec, state, dtS);
   stepBags(spec, state, dtS, bagHeat);
-  state.sums.foodJ += bagHeat.topJ + bagHeat.bottomJ;
+  state.sums.foodJ += bagHeat.topJ + bagHeat.bottomJ + bagHeat.roomJ;
+  state.sums.roomJ -= bagHeat.roomJ;
   const vapourJ = vapourKg * quickLatentJKg(state.topC);
   state.topC += (elementHeat.topJ - wallTopJ - surfaceJ - vapourJ - bagHeat.topJ) / topJK;
   state.bottomC += (elementHeat.bottomJ + pumpJ - wallBottomJ - bagHeat.bottomJ) / bottomJK;
@@ -185,6 +186,7 @@ function stepOnce(spec: PlantSpec, state: PlantState, heat: boolean, guard: bool
   loseWater(spec, state, vapourKg);
   state.sums.evaporatedKg += vapourKg;
   stepLevel(spec, state, dtS);
+  countUncovered(spec, state, dtS);
   if (spec.cutOutC !== null && Math.max(state.topC, state.bottomC) >= spec.cutOutC)
     state.cutOutTripped = true;
   state.timeS += dtS;

@@ -1,6 +1,7 @@
 /** The simulated probes and level switch: lag, digit, noise and faults. */
 import { normal, uniform } from '../units/random.ts';
-import { headspaceC } from './bags.ts';
+import { gridOf, headspaceC } from './bags.ts';
+import { bodyAtDepth } from './body.ts';
 import type { PlantSpec, ProbeSpec } from './spec.ts';
 import type { PlantState, ProbeFault, ProbeId, ProbeState } from './state.ts';
 
@@ -31,10 +32,7 @@ function aroundTip(spec: PlantSpec, state: PlantState, id: ProbeId): [celsius: n
     const place = state.corePlace;
     const bag = place && state.bags.find((candidate) => candidate.bagId === place.bagId);
     if (!place || !bag) return [state.ambientC, true];
-    const at = place.depth * (bag.lower.length - 1);
-    const inner = Math.floor(at);
-    const low = bag.lower[inner]!;
-    return [low + ((bag.lower[inner + 1] ?? low) - low) * (at - inner), false];
+    return [bodyAtDepth(gridOf(bag), bag.profile, place.depth), false];
   }
   if (state.levelMm < probe.heightMm) return [headspaceC(state), true];
   return [probe.topShare * state.topC + (1 - probe.topShare) * state.bottomC, false];

@@ -49,10 +49,8 @@ export interface PlantBag {
   /** dry air in the pocket, mol, and what is added each minute, mL at 20 C and the room's pressure */
   gasMol: number;
   gasMlMin: number;
-  /** profile from centre to the underside, C */
-  lower: number[];
-  /** from centre to the upper side, once gas or floating made the two sides differ */
-  upper: number[] | null;
+  /** temperatures through the food from the underside to the upper side, C */
+  profile: number[];
   /** as of the last step: gas, outer volume, share under water */
   gasMl: number;
   volumeL: number;

@@ -1,6 +1,6 @@
 /** What is really so in a simulated bath: for judges of a run, never for a controller. */
-import { coreC, surfaceC } from '../food/conduction.ts';
-import { bagMeanC, gridOf } from './bags.ts';
+import { gridOf } from './bags.ts';
+import { bodyMeanC, CENTRE } from './body.ts';
 import type { PlantSpec } from './spec.ts';
 import type { PlantState } from './state.ts';
 
@@ -65,19 +65,16 @@ export function truth(spec: PlantSpec, state: PlantState): PlantTruth {
     boiling: state.boiling,
     evaporatedKg: state.sums.evaporatedKg,
     energyJ: state.sums.elementJ,
-    bags: state.bags.map((bag) => {
-      const upper = bag.upper ?? bag.lower;
-      return {
-        bagId: bag.bagId,
-        coreC: coreC(bag.lower),
-        coldestC: Math.min(...bag.lower, ...upper),
-        hottestC: Math.max(...bag.lower, ...upper),
-        surfaceC: surfaceC(bag.lower),
-        meanC: bagMeanC(gridOf(bag), bag),
-        afloat: bag.afloat,
-        submergedFraction: bag.submergedFraction,
-        gasMl: bag.gasMl,
-      };
-    }),
+    bags: state.bags.map((bag) => ({
+      bagId: bag.bagId,
+      coreC: bag.profile[CENTRE]!,
+      coldestC: Math.min(...bag.profile),
+      hottestC: Math.max(...bag.profile),
+      surfaceC: bag.profile[0]!,
+      meanC: bodyMeanC(gridOf(bag), bag.profile),
+      afloat: bag.afloat,
+      submergedFraction: bag.submergedFraction,
+      gasMl: bag.gasMl,
+    })),
   };
 }

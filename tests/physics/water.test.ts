@@ -102,9 +102,9 @@ describe('water on its saturation line', () => {
 });
 
 describe('heat in liquid water', () => {
-  it('adds up to the IF97 enthalpy differences within 0.02 %', () => {
+  it('adds up to the IF97 enthalpy differences within 0.03 %', () => {
     for (const [celsius, , , , , enthalpy] of IF97.slice(1)) {
-      expect(off(liquidHeatJKg(0.01, celsius) / 1000, enthalpy)).toBeLessThan(2e-4);
+      expect(off(liquidHeatJKg(0.01, celsius) / 1000, enthalpy)).toBeLessThan(3e-4);
     }
   });
 
