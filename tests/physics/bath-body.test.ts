@@ -64,7 +64,7 @@ describe('conduction in the simulated food', () => {
     expect(profile[CENTRE]).toBeCloseTo((profile[0]! + profile.at(-1)!) / 2, 6);
   });
 
-  it('agrees with the solver that estimates cores, which works by another method, within 0.1 C', () => {
+  it('agrees with the solver that estimates cores, which works by another method, within 0.15 C', () => {
     for (const beta of [0, 0.6, 1.4]) {
       const figures = { thicknessM: 0.07, beta, ...meat };
       const grid = makeBody(figures);
@@ -76,7 +76,7 @@ describe('conduction in the simulated food', () => {
         stepBody(grid, profile, 250, bath, 250, bath, 1);
         theirs = stepProfile(other, theirs, { film: 250, fromC: bath, toC: bath }, 1);
         if (second < 600) continue;
-        expect(Math.abs(profile[CENTRE]! - coreC(theirs))).toBeLessThan(0.1);
+        expect(Math.abs(profile[CENTRE]! - coreC(theirs))).toBeLessThan(0.15);
         expect(Math.abs(bodyMeanC(grid, profile) - meanC(other, theirs))).toBeLessThan(0.15);
       }
     }
