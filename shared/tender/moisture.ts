@@ -18,8 +18,8 @@ const PLATEAU: readonly (readonly [celsius: number, percent: number])[] = [
   [85, 37],
 ];
 const SPREAD_POINTS = 6;
-/** Time constant of the way to the plateau, s; from memory, so that six hours reach nine tenths of it. */
-const TIME_CONSTANT_S = 9000;
+/** Time constant of the way to the plateau at 60 C, s, halving each 10 C hotter; from memory, so that about seven hours at 60 C are enough. */
+const TIME_CONSTANT_S = 7200;
 
 /**
  * Juice lost so far, by the hottest core and the time above 55 C: first order in time towards a level set by
@@ -27,7 +27,8 @@ const TIME_CONSTANT_S = 9000;
  */
 export function moistureLoss(state: TenderState): MoistureLoss | null {
   if (state.maxC === null || state.hotS === 0) return null;
-  const share = 1 - Math.exp(-state.hotS / TIME_CONSTANT_S);
+  const constantS = TIME_CONSTANT_S * 2 ** ((60 - state.maxC) / 10);
+  const share = 1 - Math.exp(-state.hotS / constantS);
   const level = plateauPercent(state.maxC);
   return {
     lowPercent: Math.max(0, (level - SPREAD_POINTS) * share),
