@@ -4,16 +4,18 @@ import { Worker } from 'node:worker_threads';
 
 /**
  * Starts a worker that lies beside the calling module: `startWorker('write-worker', import.meta.url, data)`.
- * Compiled code starts the compiled worker. Under a TypeScript loader (tests) Node cannot start a .ts
- * file in a worker by itself, so the worker is given that loader, from wherever it is installed.
+ * Compiled code starts the compiled worker. Where the caller runs from TypeScript (tests, benches) Node
+ * cannot start a .ts file in a worker by itself, so the worker is first given a loader for it.
  */
 export function startWorker(name: string, callerUrl: string, workerData: unknown): Worker {
   const typescript = new URL(callerUrl).pathname.endsWith('.ts');
   const url = new URL(`./${name}.${typescript ? 'ts' : 'js'}`, callerUrl);
-  const execArgv = typescript ? ['--import', loaderUrl()] : [];
-  return new Worker(url, { name, workerData, execArgv });
+  return new Worker(url, { name, workerData, execArgv: typescript ? ['--import', loader()] : [] });
 }
 
-function loaderUrl(): string {
-  return pathToFileURL(createRequire(import.meta.url).resolve('tsx')).href;
+/** The loader as a module of its own: imported by its name alone, tsx acts in the main thread only. */
+function loader(): string {
+  const api = pathToFileURL(createRequire(import.meta.url).resolve('tsx/esm/api')).href;
+  const code = `import tsx from ${JSON.stringify(api)}; tsx.register();`;
+  return `data:text/javascript,${encodeURIComponent(code)}`;
 }
