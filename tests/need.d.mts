@@ -1,0 +1,1 @@
+export function need(packageName: string, commandName: string): Promise<void>;
