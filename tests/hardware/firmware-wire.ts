@@ -1,0 +1,307 @@
+/**
+ * The board's messages, written from hardware/firmware/PROTOCOL.md alone, so that the tests do not take the
+ * firmware's word (or the rig's) for what is on the wire.
+ */
+
+export const ID = {
+  status: 0x01,
+  probe: 0x02,
+  readBack: 0x03,
+  answer: 0x04,
+  lease: 0x08,
+  limits: 0x09,
+  limitsQuery: 0x0a,
+  clear: 0x0b,
+  sounder: 0x0c,
+  trip: 0x0d,
+  release: 0x0e,
+} as const;
+
+export const CODE = {
+  ok: 0,
+  badCrc: 1,
+  badLength: 2,
+  unknownId: 3,
+  noSession: 4,
+  nonceUnknown: 5,
+  nonceStale: 6,
+  nonceSpent: 7,
+  badDuration: 8,
+  badSwitches: 9,
+  latched: 10,
+  condition: 11,
+  outsideCeiling: 12,
+  badRom: 13,
+  notLatched: 14,
+  wrongCause: 15,
+  badArgument: 16,
+  busy: 17,
+} as const;
+
+export const CAUSE = {
+  none: 0,
+  overTemperature: 1,
+  probeSilent: 2,
+  probeFailing: 3,
+  levelLow: 4,
+  heatTooLong: 5,
+  linkCorrupt: 6,
+  host: 7,
+  switchStuck: 8,
+  memory: 9,
+  torn: 10,
+} as const;
+
+export const BLOCK = {
+  noSession: 1,
+  latched: 2,
+  overTemperature: 4,
+  probeStale: 8,
+  levelLow: 16,
+  switchStuck: 32,
+  eepromFault: 64,
+  heatTooLong: 128,
+  linkCorrupt: 256,
+} as const;
+
+/** CRC-16/IBM-3740: polynomial 0x1021, start 0xFFFF, bit by bit from its definition. */
+export function crc16(bytes: Iterable<number>): number {
+  let crc = 0xffff;
+  for (const byte of bytes) {
+    crc ^= byte << 8;
+    for (let bit = 0; bit < 8; bit++)
+      crc = crc & 0x8000 ? ((crc << 1) ^ 0x1021) & 0xffff : (crc << 1) & 0xffff;
+  }
+  return crc;
+}
+
+/** CRC-8 of 1-Wire parts: x^8 + x^5 + x^4 + 1, reflected. */
+export function crc8(bytes: Iterable<number>): number {
+  let crc = 0;
+  for (const byte of bytes) {
+    crc ^= byte;
+    for (let bit = 0; bit < 8; bit++) crc = crc & 1 ? (crc >> 1) ^ 0x8c : crc >> 1;
+  }
+  return crc;
+}
+
+/** Bytes as one little-endian bit stream in groups of seven. */
+export function pack7(bytes: readonly number[]): number[] {
+  const out: number[] = [];
+  for (let bit = 0; bit < bytes.length * 8; bit += 7) {
+    let group = 0;
+    for (let i = 0; i < 7 && bit + i < bytes.length * 8; i++) {
+      const at = bit + i;
+      group |= ((bytes[at >> 3]! >> (at & 7)) & 1) << i;
+    }
+    out.push(group);
+  }
+  return out;
+}
+
+/** Undoes `pack7`; whole bytes only. */
+export function unpack7(groups: readonly number[]): number[] {
+  const out: number[] = new Array(Math.floor((groups.length * 7) / 8)).fill(0);
+  for (let at = 0; at < out.length * 8; at++) {
+    out[at >> 3]! |= ((groups[Math.floor(at / 7)]! >> (at % 7)) & 1) << (at & 7);
+  }
+  return out;
+}
+
+/** A whole frame of ours. */
+export function frame(id: number, body: readonly number[]): number[] {
+  const crc = crc16([id, ...body]);
+  return [0xf0, id, ...pack7([...body, crc & 0xff, crc >> 8]), 0xf7];
+}
+
+const le16 = (value: number): number[] => [value & 0xff, (value >> 8) & 0xff];
+const le32 = (value: number): number[] => [...le16(value & 0xffff), ...le16(value >>> 16)];
+
+/** What a lease says. */
+export interface LeaseFields {
+  tag?: number;
+  nonce: number;
+  session: number;
+  durationMs?: number;
+  switches?: number;
+}
+
+/** What limits say. */
+export interface LimitsFields {
+  tag?: number;
+  rom: readonly number[];
+  maxRaw?: number;
+  maxHeatS?: number;
+  silenceMs?: number;
+}
+
+/** The messages a host may send. */
+export const make = {
+  lease: (f: LeaseFields): number[] =>
+    frame(ID.lease, [
+      f.tag ?? 0,
+      ...le32(f.nonce),
+      ...le16(f.session),
+      ...le16(f.durationMs ?? 1600),
+      f.switches ?? 3,
+    ]),
+  limits: (f: LimitsFields): number[] => frame(ID.limits, [f.tag ?? 0, ...limitsBytes(f)]),
+  limitsQuery: (tag = 0): number[] => frame(ID.limitsQuery, [tag]),
+  clear: (f: { tag?: number; nonce: number; session: number; cause: number }): number[] =>
+    frame(ID.clear, [f.tag ?? 0, ...le32(f.nonce), ...le16(f.session), f.cause]),
+  sounder: (pattern: number, seconds: number, tag = 0): number[] =>
+    frame(ID.sounder, [tag, pattern, ...le16(seconds)]),
+  trip: (detail: number, tag = 0): number[] => frame(ID.trip, [tag, ...le16(detail)]),
+  release: (tag = 0): number[] => frame(ID.release, [tag]),
+};
+
+/** The 14 bytes of which `limitsCrc` is the CRC. */
+export function limitsBytes(f: LimitsFields): number[] {
+  return [...f.rom, ...le16(f.maxRaw ?? 1360), ...le16(f.maxHeatS ?? 14_400), ...le16(f.silenceMs ?? 3000)];
+}
+
+/** A status as decoded. */
+export type Status = ReturnType<typeof readStatus>;
+/** A probe message as decoded. */
+export type ProbeMessage = ReturnType<typeof readProbe>;
+/** An answer as decoded. */
+export type Answer = ReturnType<typeof readAnswer>;
+/** A limits read-back as decoded. */
+export type ReadBack = ReturnType<typeof readReadBack>;
+
+const view = (body: readonly number[]): DataView => new DataView(Uint8Array.from(body).buffer);
+
+function readStatus(body: readonly number[]) {
+  const v = view(body);
+  return {
+    protocol: v.getUint8(0),
+    firmware: `${v.getUint8(1)}.${v.getUint8(2)}.${v.getUint8(3)}`,
+    variant: v.getUint8(4),
+    uptimeMs: v.getUint32(5, true),
+    bootCount: v.getUint32(9, true),
+    nonce: v.getUint32(13, true),
+    switches: v.getUint8(17),
+    leaseSwitches: v.getUint8(18),
+    leaseLeftMs: v.getUint16(19, true),
+    latchedCause: v.getUint8(21),
+    latchedDetail: v.getUint16(22, true),
+    resetCause: v.getUint8(24),
+    level: v.getUint8(25),
+    blocks: v.getUint16(26, true),
+    limitsCrc: v.getUint16(28, true),
+    lastRefusal: v.getUint8(30),
+    refusedCount: v.getUint16(31, true),
+    badCrcCount: v.getUint16(33, true),
+    lostBytes: v.getUint16(35, true),
+    heatRunS: v.getUint16(37, true),
+    bathAgeMs: v.getUint16(39, true),
+    bathRaw: v.getInt16(41, true),
+    probeCount: v.getUint8(43),
+    sounder: v.getUint8(44),
+    conversion: v.getUint16(45, true),
+  };
+}
+
+function readProbe(body: readonly number[]) {
+  const v = view(body);
+  return {
+    conversion: v.getUint16(0, true),
+    index: v.getUint8(2),
+    count: v.getUint8(3),
+    flags: v.getUint8(4),
+    rom: body.slice(5, 13),
+    scratchpad: body.slice(13, 22),
+    uptimeMs: v.getUint32(22, true),
+  };
+}
+
+function readAnswer(body: readonly number[]) {
+  const v = view(body);
+  return { tag: v.getUint8(0), id: v.getUint8(1), code: v.getUint8(2), detail: v.getUint16(3, true) };
+}
+
+function readReadBack(body: readonly number[]) {
+  const v = view(body);
+  return {
+    tag: v.getUint8(0),
+    limitsState: v.getUint8(1),
+    session: v.getUint16(2, true),
+    rom: body.slice(4, 12),
+    maxRaw: v.getInt16(12, true),
+    maxHeatS: v.getUint16(14, true),
+    silenceMs: v.getUint16(16, true),
+    limitsCrc: v.getUint16(18, true),
+    ceilingMaxRaw: v.getInt16(20, true),
+    floorMaxRaw: v.getInt16(22, true),
+    ceilingMaxHeatS: v.getUint16(24, true),
+    floorMaxHeatS: v.getUint16(26, true),
+    ceilingSilenceMs: v.getUint16(28, true),
+    floorSilenceMs: v.getUint16(30, true),
+  };
+}
+
+const BODY_BYTES: Record<number, number> = {
+  [ID.status]: 47,
+  [ID.probe]: 26,
+  [ID.readBack]: 32,
+  [ID.answer]: 5,
+  [ID.lease]: 10,
+  [ID.limits]: 15,
+  [ID.limitsQuery]: 1,
+  [ID.clear]: 8,
+  [ID.sounder]: 4,
+  [ID.trip]: 3,
+  [ID.release]: 1,
+};
+
+/** The body of a frame whose content (id first, without F0 and F7) is whole: right CRC, length and fill; else null. */
+export function bodyOf(content: readonly number[]): number[] | null {
+  const [id, ...groups] = content;
+  const wanted = id === undefined ? undefined : BODY_BYTES[id];
+  if (id === undefined || wanted === undefined) return null;
+  const bytes = unpack7(groups);
+  if (bytes.length !== wanted + 2 || pack7(bytes).join() !== groups.join()) return null;
+  const body = bytes.slice(0, wanted);
+  return crc16([id, ...body]) === bytes[wanted]! + bytes[wanted + 1]! * 256 ? body : null;
+}
+
+/** A message from the board. */
+export type FromBoard =
+  | { kind: 'status'; at: number; status: Status }
+  | { kind: 'probe'; at: number; probe: ProbeMessage }
+  | { kind: 'readBack'; at: number; readBack: ReadBack }
+  | { kind: 'answer'; at: number; answer: Answer }
+  | { kind: 'firmata'; at: number; bytes: number[] };
+
+/** Cuts the board's bytes into messages. Throws on a frame of ours that is not sound: the line has no noise. */
+export class BoardListener {
+  #bytes: number[] = [];
+  readonly #onMessage: (message: FromBoard) => void;
+
+  constructor(onMessage: (message: FromBoard) => void) {
+    this.#onMessage = onMessage;
+  }
+
+  /** Takes one byte that arrived `at` (any unit; handed on). */
+  byte(byte: number, at: number): void {
+    const bytes = this.#bytes;
+    bytes.push(byte);
+    const first = bytes[0]!;
+    const done = first === 0xf0 ? byte === 0xf7 : bytes.length === 3;
+    if (first < 0x80) throw new Error(`A data byte ${first} outside any message.`);
+    if (!done) return;
+    this.#bytes = [];
+    if (first === 0xf0 && bytes[1]! <= 0x0f) this.#ours(bytes.slice(1, -1), at);
+    else this.#onMessage({ kind: 'firmata', at, bytes });
+  }
+
+  #ours(content: number[], at: number): void {
+    const body = bodyOf(content);
+    if (body === null) throw new Error(`The board sent a frame that is not sound: ${content.join(' ')}`);
+    if (content[0] === ID.status) this.#onMessage({ kind: 'status', at, status: readStatus(body) });
+    else if (content[0] === ID.probe) this.#onMessage({ kind: 'probe', at, probe: readProbe(body) });
+    else if (content[0] === ID.readBack)
+      this.#onMessage({ kind: 'readBack', at, readBack: readReadBack(body) });
+    else this.#onMessage({ kind: 'answer', at, answer: readAnswer(body) });
+  }
+}
