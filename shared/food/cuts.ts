@@ -1,105 +1,14 @@
 import type { Cut } from './cut.ts';
-import { usualBrick } from './shape.ts';
+import { beefAndVeal } from './cuts-beef-veal.ts';
+import { fishAndVegetable } from './cuts-fish-vegetable.ts';
+import { porkAndLamb } from './cuts-pork-lamb.ts';
+import { poultryAndGame } from './cuts-poultry-game.ts';
 
 export type { Cut, Family, LethalityFood, Species, TendernessClass } from './cut.ts';
+export { boneInNote, groundNote } from './cut.ts';
 
-const c = (water: number, protein: number, fat: number, ash: number) => ({
-  water,
-  protein,
-  fat,
-  carbohydrate: 0,
-  ash,
-});
-const base = {
-  typicalShape: usualBrick,
-  boneIn: false,
-  ground: false,
-  notes: '',
-  source: 'provisional',
-} as const;
-
-export const cuts: readonly Cut[] = [
-  {
-    ...base,
-    id: 'lamb-shoulder',
-    name: 'Lamb shoulder, boned',
-    species: 'lamb',
-    family: 'red-meat',
-    composition: c(0.61, 0.168, 0.214, 0.009),
-    fatSpread: 0.07,
-    typicalThicknessMm: 60,
-    tendernessClass: 'lamb_shoulder_shank',
-    lethalityFoods: ['fsis-red-meat'],
-    fatPercent: 21,
-  },
-  {
-    ...base,
-    id: 'pork-neck',
-    name: 'Pork neck',
-    species: 'pork',
-    family: 'red-meat',
-    composition: c(0.652, 0.17, 0.167, 0.009),
-    fatSpread: 0.06,
-    typicalThicknessMm: 70,
-    tendernessClass: 'pork_shoulder_neck',
-    lethalityFoods: ['fsis-red-meat'],
-    fatPercent: 17,
-  },
-  {
-    ...base,
-    id: 'pork-shoulder',
-    name: 'Pork shoulder',
-    species: 'pork',
-    family: 'red-meat',
-    composition: c(0.648, 0.172, 0.18, 0.009),
-    fatSpread: 0.06,
-    typicalThicknessMm: 70,
-    tendernessClass: 'pork_shoulder_neck',
-    lethalityFoods: ['fsis-red-meat'],
-    fatPercent: 18,
-  },
-  {
-    ...base,
-    id: 'beef-chuck',
-    name: 'Beef chuck',
-    species: 'beef',
-    family: 'red-meat',
-    composition: c(0.66, 0.19, 0.14, 0.009),
-    fatSpread: 0.06,
-    typicalThicknessMm: 60,
-    tendernessClass: 'beef_chuck_short_rib_brisket',
-    lethalityFoods: ['fsis-red-meat'],
-    fatPercent: 14,
-  },
-  {
-    ...base,
-    id: 'chicken-leg',
-    name: 'Chicken leg',
-    species: 'chicken',
-    family: 'poultry',
-    composition: c(0.76, 0.201, 0.043, 0.0094),
-    fatSpread: 0.03,
-    typicalThicknessMm: 40,
-    tendernessClass: 'chicken_leg_thigh',
-    lethalityFoods: ['fsis-chicken'],
-    fatPercent: 4.3,
-    boneIn: true,
-  },
-  {
-    ...base,
-    id: 'duck-leg',
-    name: 'Duck leg',
-    species: 'duck',
-    family: 'poultry',
-    composition: c(0.6, 0.15, 0.24, 0.009),
-    fatSpread: 0.1,
-    typicalThicknessMm: 45,
-    tendernessClass: 'duck_leg',
-    lethalityFoods: ['fsis-chicken', 'fsis-turkey'],
-    fatPercent: 24,
-    boneIn: true,
-  },
-];
+/** Every cut this tool knows, by family. */
+export const cuts: readonly Cut[] = [...beefAndVeal, ...porkAndLamb, ...poultryAndGame, ...fishAndVegetable];
 
 const byId = new Map(cuts.map((cut) => [cut.id, cut]));
 
@@ -107,3 +16,42 @@ const byId = new Map(cuts.map((cut) => [cut.id, cut]));
 export function cutById(id: string): Cut | undefined {
   return byId.get(id);
 }
+
+/** A food this tool will not judge, and why. */
+export interface RefusedFood {
+  readonly id: string;
+  readonly name: string;
+  readonly reason: string;
+}
+
+/** Foods that are refused rather than guessed at. */
+export const refusedFoods: readonly RefusedFood[] = [
+  {
+    id: 'egg-in-shell',
+    name: 'Eggs in the shell',
+    reason:
+      'Shell, white and yolk are three materials of which two set as they heat, none of the lethality tables ' +
+      'here speaks of them, and a cracked shell lets the water in. Follow a pasteurisation rule made for eggs.',
+  },
+  {
+    id: 'stuffed-or-whole-bird',
+    name: 'Stuffed or whole birds',
+    reason:
+      'A cavity or a stuffing is no solid body: its cold spot is neither where nor when this model has it. ' +
+      'Take the bird apart.',
+  },
+  {
+    id: 'frozen',
+    name: 'Frozen or partly frozen food',
+    reason:
+      'Thawing takes up heat that this model does not have, and the core would be credited too early. Thaw it ' +
+      'in the refrigerator to -1 C or more first.',
+  },
+  {
+    id: 'garlic-or-herbs-in-oil',
+    name: 'Raw garlic or herbs in oil',
+    reason:
+      'Sealed from air in oil they can grow Clostridium botulinum, and no cook below boiling kills its spores. ' +
+      'Use them dried, or add them after the cook.',
+  },
+];

@@ -1,5 +1,3 @@
-import { firstRoot } from './roots.ts';
-
 /** A body by name and proportions; lengths are relative to the thickness (the smallest dimension). */
 export type Shape =
   | { kind: 'slab' }
@@ -12,8 +10,19 @@ export type Shape =
   | { kind: 'finite-cylinder'; length: number };
 
 /** Proportions of a piece of meat where nobody measured it: 2 : 3 : 5 (Baldwin 2012, from memory). */
-export const usualBrick = { kind: 'brick', width: 1.5, length: 2.5 } as const;
-export const usualCylinder = { kind: 'finite-cylinder', length: 2 } as const;
+export const usualBrick = { kind: 'brick', width: 1.5, length: 2.5 } as const satisfies Shape;
+/** A rolled or whole muscle where nobody measured it (common practice, no source). */
+export const usualCylinder = { kind: 'finite-cylinder', length: 2 } as const satisfies Shape;
+
+const expected =
+  'expected slab, cylinder, sphere, a number from 0 to 2, brick or brick:WIDTH:LENGTH (each 1 to 100, as ' +
+  'multiples of the thickness), finite-cylinder or finite-cylinder:LENGTH (0.05 to 100, as a multiple of the diameter).';
+
+/** A proportion in range, or NaN. */
+const proportion = (text: string | undefined, low: number): number => {
+  const value = Number(text === undefined || text.trim() === '' ? Number.NaN : text);
+  return value >= low && value <= 100 ? value : Number.NaN;
+};
 
 /**
  * Reads a shape as a person writes it: slab, cylinder, sphere, a beta from 0 to 2, brick, brick:1.5:2.5
@@ -22,69 +31,21 @@ export const usualCylinder = { kind: 'finite-cylinder', length: 2 } as const;
  */
 export function parseShape(text: string): Shape {
   const [kind = '', ...rest] = text.trim().toLowerCase().split(':');
-  const numbers = rest.map(Number);
-  const [first, second] = numbers;
-  if (kind === 'slab' || kind === 'cylinder' || kind === 'sphere') {
-    if (rest.length === 0) return { kind };
-  } else if (kind === 'brick') {
-    if (rest.length === 0) return usualBrick;
-    if (first !== undefined && second !== undefined && rest.length === 2 && first >= 1 && second >= 1) {
-      return { kind, width: first, length: second };
-    }
-  } else if (kind === 'finite-cylinder') {
-    if (rest.length === 0) return usualCylinder;
-    if (first !== undefined && rest.length === 1 && first > 0) return { kind, length: first };
-  } else if (kind !== '' && rest.length === 0 && Number(kind) >= 0 && Number(kind) <= 2) {
-    return { kind: 'beta', beta: Number(kind) };
+  const bare = rest.length === 0;
+  if (bare && (kind === 'slab' || kind === 'cylinder' || kind === 'sphere')) return { kind };
+  if (bare && kind === 'brick') return usualBrick;
+  if (bare && kind === 'finite-cylinder') return usualCylinder;
+  if (kind === 'brick' && rest.length === 2) {
+    const [width, length] = [proportion(rest[0], 1), proportion(rest[1], 1)];
+    if (width && length) return { kind, width, length };
   }
-  throw new RangeError(
-    `"${text}" is no shape; expected slab, cylinder, sphere, a number from 0 to 2, brick or brick:WIDTH:LENGTH ` +
-      '(each 1 or more, as multiples of the thickness), finite-cylinder or finite-cylinder:LENGTH (as a multiple of the diameter).',
-  );
+  if (kind === 'finite-cylinder' && rest.length === 1) {
+    const length = proportion(rest[0], 0.05);
+    if (length) return { kind, length };
+  }
+  const beta = Number(kind);
+  if (bare && kind !== '' && beta >= 0 && beta <= 2) return { kind: 'beta', beta };
+  throw new RangeError(`"${text}" is no shape: ${expected}`);
 }
 
-/** Decay rate of the slowest mode, as a multiple of alpha / R2, where the surface follows the water. */
-function slowestDecay(shape: Shape): number {
-  const slab = (Math.PI / 2) ** 2;
-  const round = firstRoot(1, Number.POSITIVE_INFINITY) ** 2;
-  switch (shape.kind) {
-    case 'brick':
-      return slab * (1 + shape.width ** -2 + shape.length ** -2);
-    case 'finite-cylinder':
-      return shape.length >= 1 ? round + slab / shape.length ** 2 : slab + round * shape.length ** 2;
-    default:
-      return firstRoot(betaOf(shape), Number.POSITIVE_INFINITY) ** 2;
-  }
-}
-
-/**
- * The beta whose slowest mode decays as fast as the shape's, where the surface follows the water. With a
- * film of finite resistance the true shape heats faster than its beta (more surface a volume), so the core
- * is never credited with more than it has; tests bound by how much.
- * @throws RangeError for proportions under 1.
- */
-export function betaOf(shape: Shape): number {
-  switch (shape.kind) {
-    case 'slab':
-      return 0;
-    case 'cylinder':
-      return 1;
-    case 'sphere':
-      return 2;
-    case 'beta':
-      if (!(shape.beta >= 0 && shape.beta <= 2))
-        throw new RangeError(`beta is ${shape.beta}; expected 0 to 2.`);
-      return shape.beta;
-    default: {
-      const wanted = slowestDecay(shape);
-      let low = 0;
-      let high = 2;
-      for (let i = 0; i < 50; i++) {
-        const beta = (low + high) / 2;
-        if (firstRoot(beta, Number.POSITIVE_INFINITY) ** 2 < wanted) low = beta;
-        else high = beta;
-      }
-      return (low + high) / 2;
-    }
-  }
-}
+export { betaOf } from './beta.ts';
