@@ -15,7 +15,10 @@ export function startWorker(name: string, callerUrl: string, workerData: unknown
 
 /** The loader as a module of its own: imported by its name alone, tsx acts in the main thread only. */
 function loader(): string {
-  const api = pathToFileURL(createRequire(import.meta.url).resolve('tsx/esm/api')).href;
-  const code = `import tsx from ${JSON.stringify(api)}; tsx.register();`;
+  const require = createRequire(import.meta.url);
+  const manifest = require.resolve('tsx/package.json');
+  const entry: string = require(manifest).exports['./esm/api'].import.default;
+  const api = new URL(entry, pathToFileURL(manifest)).href;
+  const code = `import { register } from ${JSON.stringify(api)}; register();`;
   return `data:text/javascript,${encodeURIComponent(code)}`;
 }
