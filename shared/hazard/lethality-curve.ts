@@ -45,9 +45,14 @@ export function creditOnLine(curve: LethalityCurve, fromC: number, toC: number, 
   if (!(high >= floor)) return 0;
   const span = high - low;
   if (span < 1e-9) return low >= floor ? Math.exp(lnRateAt(curve, intervalAt(curve, low), low)) * seconds : 0;
-  let credit = 0;
   let x = Math.max(low, floor);
   let i = intervalAt(curve, x);
+  // Most steps lie within one interval.
+  const above = curve.knotsC[i + 1];
+  if (x === low && (above === undefined || high <= above)) {
+    return expMean(lnRateAt(curve, i, low), lnRateAt(curve, i, high)) * seconds;
+  }
+  let credit = 0;
   while (x < high) {
     const knot = curve.knotsC[i + 1];
     const next = knot === undefined ? high : Math.min(high, knot);
@@ -63,7 +68,8 @@ export function creditOnLine(curve: LethalityCurve, fromC: number, toC: number, 
 /** Mean of exp over a straight line from a to b. */
 function expMean(a: number, b: number): number {
   const d = b - a;
-  if (Math.abs(d) < 1e-3) return Math.exp((a + b) / 2) * (1 + (d * d) / 24);
+  // Next terms of the series: below 1e-9 of the value, and one exponential instead of two.
+  if (Math.abs(d) < 0.03) return Math.exp((a + b) / 2) * (1 + (d * d) / 24);
   return (Math.exp(b) - Math.exp(a)) / d;
 }
 

@@ -67,25 +67,44 @@ export function addLimits(
 ): LimitState {
   if (!(seconds > 0)) return state;
   const { comeUp, dangerZone, warmBand } = profile;
-  const heating = phase !== 'cooling';
-  const inBand = (low: number, high: number) => secondsInBand(fromC, toC, seconds, low, high);
-  const comeUpS = state.comeUpS + (heating ? inBand(comeUp.lowC, comeUp.highC) : 0);
-  const warmS = state.warmS + (warmBand && heating ? inBand(warmBand.lowC, warmBand.highC) : 0);
-  const dangerS = state.dangerS + inBand(dangerZone.lowC, dangerZone.highC);
+  const dangerS = secondsInBand(fromC, toC, seconds, dangerZone.lowC, dangerZone.highC);
+  if (phase === 'cooling') return chill(profile, state, fromC, toC, seconds, atS, dangerS);
+  const comeUpS = secondsInBand(fromC, toC, seconds, comeUp.lowC, comeUp.highC);
+  const warmS = warmBand ? secondsInBand(fromC, toC, seconds, warmBand.lowC, warmBand.highC) : 0;
   const hold = phase === 'holding' ? addHold(profile, state, fromC, toC, seconds, roast) : state;
-  const cooling = heating ? state.cooling : cool(profile, state.cooling, fromC, toC, seconds, atS);
+  const comeUpDoneAtS = state.comeUpDoneAtS ?? reachedAt(fromC, toC, seconds, atS, comeUp.highC);
+  // Hot and steady is where a cook spends its night: nothing changes, so nothing is made anew.
+  if (dangerS + comeUpS + warmS === 0 && hold === state && comeUpDoneAtS === state.comeUpDoneAtS)
+    return state;
   const next: LimitState = {
-    comeUpS,
-    comeUpDoneAtS: state.comeUpDoneAtS ?? reachedAt(fromC, toC, seconds, atS, comeUp.highC),
-    dangerS,
-    warmS,
+    comeUpS: state.comeUpS + comeUpS,
+    comeUpDoneAtS,
+    dangerS: state.dangerS + dangerS,
+    warmS: state.warmS + warmS,
     held: hold.held,
     belowHoldS: hold.belowHoldS,
     lowestHoldC: hold.lowestHoldC,
-    cooling,
+    cooling: state.cooling,
     breaches: state.breaches,
   };
   return withBreaches(profile, state, next, atS, roast);
+}
+
+/** A step of cooling: its own rules apply, and the come-up clock stands. */
+function chill(
+  profile: LimitProfile,
+  state: LimitState,
+  fromC: number,
+  toC: number,
+  seconds: number,
+  atS: number,
+  dangerS: number,
+): LimitState {
+  const cooling = cool(profile, state.cooling, fromC, toC, seconds, atS);
+  const known = state.breaches.some((b) => b.limit === 'cooling');
+  const broken = known ? null : coolingBreach(profile, cooling, atS);
+  const breaches = broken ? [...state.breaches, broken] : state.breaches;
+  return { ...state, dangerS: state.dangerS + dangerS, cooling, breaches };
 }
 
 function reachedAt(fromC: number, toC: number, seconds: number, atS: number, celsius: number): number | null {
@@ -146,6 +165,11 @@ function withBreaches(
   roast: boolean,
 ): LimitState {
   const { comeUp, warmBand } = profile;
+  const crossed =
+    (after.comeUpS > comeUp.limitS && before.comeUpS <= comeUp.limitS) ||
+    (warmBand !== null && after.warmS > warmBand.limitS && before.warmS <= warmBand.limitS) ||
+    (after.belowHoldS > 0 && before.belowHoldS === 0);
+  if (!crossed) return after;
   const found: Breach[] = [];
   if (after.comeUpS > comeUp.limitS && before.comeUpS <= comeUp.limitS) {
     const words = `The core spent more than ${durationText(comeUp.limitS)} in all between ${degrees(comeUp.lowC)} and ${degrees(comeUp.highC)}.`;
@@ -159,9 +183,7 @@ function withBreaches(
     const words = `Cooked food fell below the hot-holding limit of ${degrees(holdLimitC(profile, roast))}.`;
     found.push({ limit: 'hot-hold', atS, words, source: profile.hotHold.source });
   }
-  const broken = after.cooling ? coolingBreach(profile, after.cooling, atS) : null;
-  if (broken && !before.breaches.some((b) => b.limit === 'cooling')) found.push(broken);
-  return found.length === 0 ? after : { ...after, breaches: [...before.breaches, ...found] };
+  return { ...after, breaches: [...before.breaches, ...found] };
 }
 
 function coolingBreach(profile: LimitProfile, cooling: CoolingState, atS: number): Breach | null {
