@@ -1,0 +1,133 @@
+import type { AlarmView, Priority } from '../../../shared/wire/alarm.ts';
+import { alarms, beQuiet, quiet, soundingNow } from '../state/alerting.ts';
+import { controllerMs, status } from '../state/bath.ts';
+import { busy, run } from '../state/errand.ts';
+import { unit } from '../state/prefs.ts';
+import { PRIORITY_WORDS, STATE_WORDS, setAside, wantsAcknowledge } from '../words/alarms.ts';
+import { ageText } from '../words/reading.ts';
+import { localText } from '../words/temperature.ts';
+import { Button } from './parts.tsx';
+
+/** Priority by shape, sign and colour together: triangle !!!, diamond !!, round !. */
+export function Mark({ priority, flashing }: { priority: Priority; flashing: boolean }) {
+  const { mark, text } = PRIORITY_WORDS[priority];
+  return (
+    <svg
+      class={`mark ${priority}${flashing ? ' flashing' : ''}`}
+      viewBox="0 0 48 48"
+      width="48"
+      height="48"
+      role="img"
+      aria-label={text}
+    >
+      {priority === 'high' ? <path d="M24 3 46 44H2Z" /> : null}
+      {priority === 'medium' ? <path d="M24 2 46 24 24 46 2 24Z" /> : null}
+      {priority === 'low' ? <circle cx="24" cy="24" r="21" /> : null}
+      <text x="24" y={priority === 'high' ? 39 : 32} text-anchor="middle">
+        {mark}
+      </text>
+    </svg>
+  );
+}
+
+function AlarmButtons({ alarm }: { alarm: AlarmView }) {
+  const { alarmId, title } = alarm;
+  return (
+    <div class="row">
+      {wantsAcknowledge(alarm) ? (
+        <Button
+          test={`acknowledge-${alarmId}`}
+          strong
+          disabled={busy.value}
+          onPress={() =>
+            run({
+              order: { kind: 'acknowledge', alarmId },
+              from: 'watch',
+              done: `Acknowledged: ${title}`,
+              stay: true,
+            })
+          }
+        >
+          I have seen it: acknowledge
+        </Button>
+      ) : null}
+      {alarm.state === 'latched' ? (
+        <Button
+          test={`clear-${alarmId}`}
+          strong
+          disabled={busy.value || alarm.active}
+          onPress={() =>
+            run({ order: { kind: 'clear', alarmId }, from: 'watch', done: `Cleared: ${title}`, stay: true })
+          }
+        >
+          {alarm.active ? 'Can be cleared once the cause is gone' : 'The cause is mended: clear it'}
+        </Button>
+      ) : null}
+    </div>
+  );
+}
+
+function AlarmCard({ alarm, open }: { alarm: AlarmView; open: boolean }) {
+  const u = unit.value;
+  const fresh = wantsAcknowledge(alarm);
+  const age = ageText((controllerMs.value ?? alarm.sinceMs) - alarm.sinceMs);
+  return (
+    <article
+      class={`alarm ${alarm.priority}${fresh ? ' fresh' : ''}`}
+      data-test={`alarm-${alarm.alarmId}`}
+      data-state={alarm.state}
+      data-priority={alarm.priority}
+      data-active={alarm.active}
+    >
+      <div class="alarm-head">
+        <Mark priority={alarm.priority} flashing={fresh} />
+        <div>
+          <h2>{localText(alarm.title, u)}</h2>
+          <p class="alarm-state" data-test="alarm-state">
+            {PRIORITY_WORDS[alarm.priority].text}, for {age}; {STATE_WORDS[alarm.state]}
+            {alarm.acknowledgedBy ? ` by ${alarm.acknowledgedBy}` : ''}
+            {alarm.active ? '' : '; the condition is over'}
+          </p>
+        </div>
+      </div>
+      <p class="do" data-test="alarm-action">
+        <b>Do this:</b> {localText(alarm.action, u)}
+      </p>
+      <details open={open}>
+        <summary>Why, and what follows</summary>
+        <dl>
+          <dt>Seen and expected</dt>
+          <dd data-test="alarm-detail">{localText(alarm.detail, u)}</dd>
+          <dt>Cause</dt>
+          <dd data-test="alarm-cause">{localText(alarm.cause, u)}</dd>
+          <dt>If nothing is done</dt>
+          <dd data-test="alarm-consequence">{localText(alarm.consequence, u)}</dd>
+        </dl>
+      </details>
+      <AlarmButtons alarm={alarm} />
+    </article>
+  );
+}
+
+/** Every standing alarm, the most pressing first and open. */
+export function Alarms() {
+  const list = alarms.value;
+  const aside = setAside(status.value?.alarms ?? []);
+  return (
+    <section class="alarms" aria-label="Alarms" data-test="alarms" data-count={list.length}>
+      {list.map((alarm, i) => (
+        <AlarmCard key={alarm.alarmId} alarm={alarm} open={i === 0 && wantsAcknowledge(alarm)} />
+      ))}
+      {soundingNow.value ? (
+        <Button test="quiet" disabled={quiet.value} onPress={beQuiet}>
+          {quiet.value ? 'This phone is quiet for two minutes' : 'Quiet this phone for two minutes'}
+        </Button>
+      ) : null}
+      {aside.length > 0 ? (
+        <p class="help" data-test="set-aside">
+          Not shown above: {aside.map((alarm) => `${alarm.title} (${STATE_WORDS[alarm.state]})`).join(', ')}
+        </p>
+      ) : null}
+    </section>
+  );
+}

@@ -1,0 +1,106 @@
+import { spokenAlarm, spokenCalm } from '../state/alerting.ts';
+import { contact, status } from '../state/bath.ts';
+import { notice } from '../state/errand.ts';
+import { view } from '../state/view.ts';
+import { Alarms } from './alarm.tsx';
+import { Bags } from './bags.tsx';
+import { Bath, NotConnected, Stage } from './bath.tsx';
+import { CautionsPage } from './cautions.tsx';
+import { Chart } from './chart.tsx';
+import { Actions, Foot, Happened, StopBar, WatchTrouble } from './foot.tsx';
+import { BagEditForm, BagInForm } from './forms/bag.tsx';
+import { AllowHeat, BagOut, EndCook } from './forms/confirm.tsx';
+import { PairForm } from './forms/pair.tsx';
+import { SetpointForm } from './forms/setpoint.tsx';
+import { StartForm } from './forms/start.tsx';
+import { Header, RigLine } from './header.tsx';
+import { TroubleOf } from './parts.tsx';
+import { PastPage } from './past.tsx';
+import { PhonePage } from './phone.tsx';
+import { PlantPage } from './plant.tsx';
+import { Question } from './question.tsx';
+
+/** The view to live in: alarms first, then where things stand, then the curve. */
+function Watch() {
+  return (
+    <div class="watch" data-test="watch">
+      <div class="watch-now">
+        <TroubleOf view="watch" />
+        <WatchTrouble />
+        <Question />
+        <Stage />
+        <Bath />
+        <Bags />
+      </div>
+      <div class="watch-past">
+        <Actions />
+        <Chart />
+        <Happened />
+        <Foot />
+      </div>
+    </div>
+  );
+}
+
+function Current() {
+  switch (view.value.name) {
+    case 'start':
+      return <StartForm />;
+    case 'setpoint':
+      return <SetpointForm />;
+    case 'bag-in':
+      return <BagInForm />;
+    case 'bag-edit':
+      return <BagEditForm />;
+    case 'bag-out':
+      return <BagOut />;
+    case 'allow-heat':
+      return <AllowHeat />;
+    case 'end-cook':
+      return <EndCook />;
+    case 'pair':
+      return <PairForm />;
+    case 'past':
+      return <PastPage />;
+    case 'cautions':
+      return <CautionsPage />;
+    case 'phone':
+      return <PhonePage />;
+    case 'plant':
+      return <PlantPage />;
+    default:
+      return status.value ? <Watch /> : <Waiting />;
+  }
+}
+
+function Waiting() {
+  return contact.value === 'lost' ? null : (
+    <p class="waiting" data-test="waiting">
+      Connecting to the controller…
+    </p>
+  );
+}
+
+export function App({ onRetry }: { onRetry: () => void }) {
+  return (
+    <>
+      <Header />
+      <main>
+        <RigLine />
+        <NotConnected onRetry={onRetry} />
+        {view.value.name === 'watch' ? <Alarms /> : null}
+        <Current />
+      </main>
+      <p class={notice.value ? 'notice' : 'notice none'} role="status" data-test="notice">
+        {notice.value}
+      </p>
+      <StopBar />
+      <p class="spoken" aria-live="polite">
+        {spokenCalm.value}
+      </p>
+      <p class="spoken" aria-live="assertive">
+        {spokenAlarm.value}
+      </p>
+    </>
+  );
+}

@@ -1,0 +1,128 @@
+import type { Status } from '../../../shared/wire/status.ts';
+import { contact, cookRunning, link, nowMs, reading, status } from '../state/bath.ts';
+import { unit } from '../state/prefs.ts';
+import { go } from '../state/view.ts';
+import { ageText, type ReadingView } from '../words/reading.ts';
+import { cookAge, nextStep, STAGE_WORDS } from '../words/stage.ts';
+import { besideText, inUnit, localText, type TemperatureUnit } from '../words/temperature.ts';
+import { Button } from './parts.tsx';
+import { NORMAL_BAND_C, Strip, StripScale } from './scale.tsx';
+
+/** Where the cook is, and the next thing to do, in large words. */
+export function Stage() {
+  const now = status.value;
+  if (!now) return null;
+  const { cook } = now;
+  const ended = !cook || cook.endedAtMs !== null;
+  const title = ended ? 'No cook is running' : STAGE_WORDS[cook.stage];
+  return (
+    <section class="stage" data-test="stage" data-stage={ended ? 'none' : cook.stage}>
+      <h1>{title}</h1>
+      {ended ? null : (
+        <p class="cook-name" data-test="cook-name" data-cook={cook.cookId}>
+          {cook.name}, {cookAge(now)} so far
+        </p>
+      )}
+      <p class="next" data-test="next">
+        {nextStep(now, unit.value)}
+      </p>
+      {ended ? (
+        <Button test="go-start" strong onPress={() => go('start')}>
+          Start a cook
+        </Button>
+      ) : null}
+    </section>
+  );
+}
+
+/** How the bath stands to its setpoint, in words. */
+function standingText(view: ReadingView, now: Status, u: TemperatureUnit): string {
+  if (view.celsius === null) return '';
+  if (now.setpointC === null) return 'No setpoint';
+  const beside = `${besideText(view.celsius, now.setpointC, u)} the setpoint`;
+  return Math.abs(view.celsius - now.setpointC) <= NORMAL_BAND_C ? `${beside}: as it should be` : beside;
+}
+
+/** The bath temperature at arm's length, with its age and quality in words. */
+export function Bath() {
+  const now = status.value;
+  const view = reading.value;
+  if (!now || !view) return null;
+  const u = unit.value;
+  const number = view.celsius === null ? '—' : inUnit(view.celsius, u).toFixed(1);
+  const beside = view.current ? standingText(view, now, u) : '';
+  return (
+    <section class="bath" data-test="bath" data-current={view.current} data-quality={now.bath.quality}>
+      <h2>Bath</h2>
+      <p class={view.current ? 'big' : 'big stale'}>
+        <span data-test="bath-number" data-celsius={view.celsius ?? ''}>
+          {number}
+        </span>
+        <span class="big-unit">°{u}</span>
+        {view.current ? null : <span class="old-word">{view.celsius === null ? 'no reading' : 'old'}</span>}
+      </p>
+      <p class="reading-words" data-test="reading-words">
+        {view.words}
+      </p>
+      {beside ? <p class="beside">{beside}</p> : null}
+      <Strip
+        atC={view.celsius}
+        faded={!view.current}
+        marked
+        summary={`Bath ${number} °${u}. ${beside || view.words}`}
+      />
+      <StripScale />
+      <Heat now={now} faded={contact.value === 'lost'} />
+    </section>
+  );
+}
+
+/** Whether heat is granted, how much, and why or why not. */
+function Heat({ now, faded }: { now: Status; faded: boolean }) {
+  const { heat } = now;
+  const percent = Math.round(heat.duty * 100);
+  const word = heat.stopped ? 'Heat stopped' : heat.granted ? `Heat ${percent} %` : 'Heat off';
+  const circuit =
+    heat.circuitClosed === null ? '' : heat.circuitClosed ? ' Element on now.' : ' Element off now.';
+  return (
+    <div class={faded ? 'heat stale' : 'heat'} data-test="heat" data-granted={heat.granted}>
+      <div class="heat-bar" aria-hidden="true">
+        <div class="heat-fill" style={{ width: `${percent}%` }} />
+      </div>
+      <p>
+        <b data-test="heat-word">{word}.</b>{' '}
+        <span data-test="heat-reason">{localText(heat.reason, unit.value)}</span>
+        {circuit}
+      </p>
+    </div>
+  );
+}
+
+/** The full "not connected" state. What was last known stays below, grey and with its age. */
+export function NotConnected({ onRetry }: { onRetry: () => void }) {
+  if (contact.value !== 'lost') return null;
+  const { heardAtMs, nextTryAtMs, fault } = link.value;
+  const wait = nextTryAtMs === null ? null : Math.max(0, nextTryAtMs - nowMs.value);
+  return (
+    <section class="lost" data-test="not-connected" role="alert">
+      <h1>Not connected</h1>
+      <p class="lost-lead">
+        {heardAtMs === null
+          ? 'Nothing has been heard from the controller yet.'
+          : `Nothing heard from the controller for ${ageText(nowMs.value - heardAtMs)}. What is below is old.`}
+      </p>
+      <p>
+        {cookRunning.value ? 'The controller goes on by itself, but no alarm reaches this phone. ' : ''}
+        If you cannot reconnect, go and look at the bath.
+      </p>
+      {fault ? (
+        <p class="help" data-test="link-fault">
+          {fault}
+        </p>
+      ) : null}
+      <Button test="try-now" strong onPress={onRetry}>
+        {wait === null || wait < 1000 ? 'Trying…' : `Try now (by itself in ${ageText(wait)})`}
+      </Button>
+    </section>
+  );
+}

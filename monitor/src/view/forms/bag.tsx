@@ -1,0 +1,230 @@
+import { signal } from '@preact/signals';
+import { useEffect } from 'preact/hooks';
+import { cutById, cuts } from '../../../../shared/food/cuts.ts';
+import { newId } from '../../command/send.ts';
+import { bagsIn, status } from '../../state/bath.ts';
+import { run } from '../../state/errand.ts';
+import { unit } from '../../state/prefs.ts';
+import { view } from '../../state/view.ts';
+import { Choice, NumberField, Page, Submit, TextField, TroubleOf } from '../parts.tsx';
+import {
+  type BagDraft,
+  bounds,
+  draftFor,
+  draftOf,
+  type ShapeChoice,
+  shapeBeta,
+  specOf,
+} from './bag-draft.ts';
+
+/** One draft a view, so that a trip to the pairing view loses nothing. */
+const drafts = signal<Readonly<Record<string, BagDraft>>>({});
+
+const SHAPES: readonly { value: ShapeChoice; text: string; hint: string }[] = [
+  { value: 'piece', text: 'Usual piece', hint: 'about 2 : 3 : 5' },
+  { value: 'slab', text: 'Flat', hint: 'much wider than thick' },
+  { value: 'cylinder', text: 'Long and round', hint: 'like a log' },
+  { value: 'sphere', text: 'Ball', hint: 'as long as thick' },
+  { value: 'other', text: 'Between', hint: 'by number' },
+];
+
+function CutField({ draft, change }: { draft: BagDraft; change: (part: Partial<BagDraft>) => void }) {
+  const kinds = [...new Set(cuts.map((cut) => cut.species))];
+  const pick = (cutId: string) => {
+    const cut = cutById(cutId);
+    if (!cut) return;
+    const others = (status.value?.bags ?? []).map((bag) => bag.label);
+    const { label, shape, beta, thicknessMm } = draftFor(cut, draft.unit, others);
+    change({ cutId, label, shape, beta, thicknessMm });
+  };
+  const notes = cutById(draft.cutId)?.notes;
+  return (
+    <div class="field">
+      <label for="cut">Cut</label>
+      <select
+        id="cut"
+        data-test="cut"
+        value={draft.cutId}
+        onChange={(event) => pick(event.currentTarget.value)}
+      >
+        {kinds.map((kind) => (
+          <optgroup key={kind} label={kind.replace('-', ' ')}>
+            {cuts
+              .filter((cut) => cut.species === kind)
+              .map((cut) => (
+                <option key={cut.id} value={cut.id}>
+                  {cut.name}
+                </option>
+              ))}
+          </optgroup>
+        ))}
+      </select>
+      {notes ? <p class="help">{notes}</p> : null}
+    </div>
+  );
+}
+
+function Fields({ draft, change }: { draft: BagDraft; change: (part: Partial<BagDraft>) => void }) {
+  const b = bounds(draft.unit);
+  return (
+    <>
+      <CutField draft={draft} change={change} />
+      <TextField
+        id="bag-label"
+        label="Label"
+        value={draft.label}
+        maxLength={60}
+        onChange={(label) => change({ label })}
+      />
+      <NumberField
+        id="thickness"
+        label="Thickness"
+        unitText="mm"
+        value={draft.thicknessMm}
+        step={5}
+        {...b.thicknessMm}
+        help="The filled bag at its thickest, as it lies. Pieces that touch count as one. If in doubt, thicker."
+        onChange={(thicknessMm) => change({ thicknessMm })}
+      />
+      <Choice
+        name="shape"
+        legend="Shape"
+        value={draft.shape}
+        options={SHAPES}
+        onChange={(shape) =>
+          change(shape === 'other' ? { shape } : { shape, beta: shapeBeta(shape).toFixed(2) })
+        }
+      />
+      {draft.shape === 'other' ? (
+        <NumberField
+          id="beta"
+          label="Between"
+          unitText="0 flat, 1 long, 2 ball"
+          value={draft.beta}
+          step={0.1}
+          decimals={2}
+          {...b.beta}
+          onChange={(beta) => change({ beta })}
+        />
+      ) : null}
+      <NumberField
+        id="start-temperature"
+        label="Temperature of the food as it goes in"
+        unitText={`°${draft.unit}`}
+        value={draft.start}
+        step={1}
+        {...b.start}
+        help="Out of a cold fridge about 4 °C (39 °F). Frozen food is not modelled: thaw it first."
+        onChange={(start) => change({ start })}
+      />
+      <NumberField
+        id="mass"
+        label="Weight, if known"
+        unitText="kg"
+        value={draft.massKg === '' ? '' : draft.massKg}
+        step={0.1}
+        decimals={1}
+        {...b.massKg}
+        optional
+        onChange={(massKg) => change({ massKg })}
+      />
+    </>
+  );
+}
+
+/** Says that a bag went in. */
+export function BagInForm() {
+  const key = 'bag-in';
+  const others = (status.value?.bags ?? []).map((bag) => bag.label);
+  const first = cuts[0]!;
+  const draft = drafts.value[key] ?? draftFor(first, unit.value, others);
+  const change = (part: Partial<BagDraft>) => {
+    drafts.value = { ...drafts.value, [key]: { ...draft, ...part } };
+  };
+  const made = specOf(draft, 'new');
+  return (
+    <Page test="bag-form" title="Bag in">
+      <Fields draft={draft} change={change} />
+      <NumberField
+        id="minutes-ago"
+        label="Went in, minutes ago"
+        unitText="min"
+        value={draft.minutesAgo}
+        step={1}
+        {...bounds(draft.unit).minutesAgo}
+        onChange={(minutesAgo) => change({ minutesAgo })}
+      />
+      <TroubleOf view="bag-in" />
+      <Submit
+        test="bag-submit"
+        ready={made.ok}
+        why={made.ok ? undefined : `Still missing: ${made.missing.join(', ')}.`}
+        onPress={() => {
+          if (!made.ok) return;
+          void run({
+            order: { kind: 'bag-in', bag: { ...made.bag, bagId: newId('bag') }, agoS: made.agoS },
+            from: 'bag-in',
+            done: `${made.bag.label} is in.`,
+            after: () => forget(key),
+          });
+        }}
+      >
+        It is in the bath
+      </Submit>
+    </Page>
+  );
+}
+
+function forget(key: string): void {
+  const { [key]: _, ...rest } = drafts.value;
+  drafts.value = rest;
+}
+
+/** Corrects what was said of a bag; the estimate is made anew from when it went in. */
+export function BagEditForm() {
+  const bag = bagsIn.value.find((one) => one.bagId === view.value.bagId);
+  const key = `edit-${view.value.bagId}`;
+  // A draft that was left is not to surprise anybody later.
+  useEffect(
+    () => () => {
+      if (view.peek().name === 'watch') forget(key);
+    },
+    [key],
+  );
+  if (!bag) {
+    return (
+      <Page test="bag-form" title="Correct a bag">
+        <p>That bag is not in the bath.</p>
+      </Page>
+    );
+  }
+  const draft = drafts.value[key] ?? draftOf(bag, unit.value);
+  const change = (part: Partial<BagDraft>) => {
+    drafts.value = { ...drafts.value, [key]: { ...draft, ...part } };
+  };
+  const made = specOf(draft, bag.bagId);
+  return (
+    <Page test="bag-form" title={`Correct ${bag.label}`}>
+      <p class="help">The estimate is made anew from the time the bag went in.</p>
+      <Fields draft={draft} change={change} />
+      <TroubleOf view="bag-edit" />
+      <Submit
+        test="bag-submit"
+        ready={made.ok}
+        why={made.ok ? undefined : `Still missing: ${made.missing.join(', ')}.`}
+        onPress={() => {
+          if (!made.ok) return;
+          void run({
+            order: { kind: 'edit-bag', bag: made.bag },
+            from: 'bag-edit',
+            bagId: bag.bagId,
+            done: `${made.bag.label} is corrected.`,
+            after: () => forget(key),
+          });
+        }}
+      >
+        Keep the correction
+      </Submit>
+    </Page>
+  );
+}

@@ -1,0 +1,81 @@
+import { alarms, readiness } from '../state/alerting.ts';
+import { contact, installation, link, nowMs, reading, status } from '../state/bath.ts';
+import { unit } from '../state/prefs.ts';
+import { go, view } from '../state/view.ts';
+import { ageText } from '../words/reading.ts';
+import { temperatureText } from '../words/temperature.ts';
+import { Mark } from './alarm.tsx';
+
+function contactText(): string {
+  const { heardAtMs, state } = link.value;
+  switch (contact.value) {
+    case 'new':
+      return 'Connecting';
+    case 'live':
+      return 'Connected';
+    case 'unsure':
+      return state === 'opening' ? 'Reconnecting' : 'Link broken';
+    case 'lost':
+      return heardAtMs === null ? 'Not connected' : `Not connected, ${ageText(nowMs.value - heardAtMs)}`;
+  }
+}
+
+/** Kitchen, connection, and whether this phone can alarm now: on every view. */
+export function Header() {
+  const ready = readiness.value;
+  return (
+    <header class="top">
+      <div class="top-words">
+        <strong data-test="kitchen">{installation.value?.kitchen ?? 'Bathkeeper'}</strong>
+        <span data-test="contact" data-contact={contact.value}>
+          {contactText()}
+        </span>
+      </div>
+      {view.value.name === 'watch' ? null : <SmallBath />}
+      <button
+        type="button"
+        class={ready.canAlarm ? 'can-alarm' : 'can-alarm no'}
+        data-test="can-alarm"
+        data-can={ready.canAlarm}
+        onClick={() => go('phone')}
+      >
+        <span aria-hidden="true">{ready.canAlarm ? '♪' : '∅'}</span>
+        {ready.canAlarm ? 'This phone can alarm' : 'This phone cannot alarm'}
+      </button>
+    </header>
+  );
+}
+
+/** The bath while a form is open: never out of sight. */
+function SmallBath() {
+  const now = reading.value;
+  const worst = alarms.value[0];
+  return (
+    <button type="button" class="small-bath" data-test="small-bath" onClick={() => go('watch')}>
+      {worst ? <Mark priority={worst.priority} flashing={false} /> : null}
+      <span class={now?.current ? '' : 'stale'}>
+        {temperatureText(now?.celsius ?? null, unit.value)}
+        {now?.current ? '' : ' old'}
+      </span>
+    </button>
+  );
+}
+
+/** Which rig this is, and that its time is not the real one where that is so. */
+export function RigLine() {
+  const rig = installation.value;
+  if (!rig) return null;
+  const simulated = rig.rigKind === 'simulated';
+  return (
+    <p class="rig" data-test="rig" data-rig={rig.rigKind}>
+      {simulated ? 'Simulated bath, no real water: ' : ''}
+      {rig.rigText}
+      {rig.speed > 1 ? (
+        <strong data-test="speed"> Demo time runs {rig.speed} times faster than real time.</strong>
+      ) : null}
+      {status.value && !status.value.wallTrusted ? (
+        <span> The controller’s clock is not set: times of day may be wrong.</span>
+      ) : null}
+    </p>
+  );
+}

@@ -1,0 +1,36 @@
+const DAY_MS = 86_400_000;
+
+const hourMinute = new Intl.DateTimeFormat(undefined, {
+  hour: '2-digit',
+  minute: '2-digit',
+  hourCycle: 'h23',
+});
+const withSeconds = new Intl.DateTimeFormat(undefined, {
+  hour: '2-digit',
+  minute: '2-digit',
+  second: '2-digit',
+  hourCycle: 'h23',
+});
+const weekday = new Intl.DateTimeFormat(undefined, { weekday: 'short' });
+const dated = new Intl.DateTimeFormat(undefined, { day: 'numeric', month: 'short', year: 'numeric' });
+
+/** Time of day, 24 h, in this phone's time zone; with seconds where asked. */
+export function clockText(ms: number, seconds = false): string {
+  return (seconds ? withSeconds : hourMinute).format(ms);
+}
+
+/** Time of day with the weekday, for windows longer than half a day. */
+export function dayClockText(ms: number): string {
+  return `${weekday.format(ms)} ${hourMinute.format(ms)}`;
+}
+
+/** Date and time of day. */
+export function dateText(ms: number): string {
+  return `${dated.format(ms)}, ${hourMinute.format(ms)}`;
+}
+
+/** A time on an axis: with the weekday where the window is long. */
+export function axisText(ms: number, windowMs: number): string {
+  if (windowMs > DAY_MS / 2) return dayClockText(ms);
+  return clockText(ms, windowMs < 180_000);
+}

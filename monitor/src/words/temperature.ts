@@ -1,0 +1,44 @@
+import {
+  cToF,
+  differenceText,
+  fToC,
+  type TemperatureUnit,
+  temperatureText,
+} from '../../../shared/units/temperature.ts';
+
+export { type TemperatureUnit, temperatureText };
+
+/** A number in the chosen unit, for scales and fields. */
+export function inUnit(celsius: number, unit: TemperatureUnit): number {
+  return unit === 'C' ? celsius : cToF(celsius);
+}
+
+/** Degrees C from a number in the chosen unit. */
+export function fromUnit(value: number, unit: TemperatureUnit): number {
+  return unit === 'C' ? value : fToC(value);
+}
+
+/** How far a temperature is from another, in words: `2.3 °C under`, `0.4 °C over`, `at`. */
+export function besideText(celsius: number, referenceC: number, unit: TemperatureUnit): string {
+  const difference = celsius - referenceC;
+  if (Math.abs(difference) < 0.05) return 'at';
+  return `${differenceText(Math.abs(difference), unit)} ${difference < 0 ? 'under' : 'over'}`;
+}
+
+const NUMBER = '(-?\\d+(?:\\.\\d+)?)';
+const BOTH = new RegExp(`${NUMBER} ?°C \\(${NUMBER} ?°F\\)`, 'g');
+const APART = new RegExp(`${NUMBER} ?(?:K\\b|°C(?= under the (?:setpoint|hard maximum)))`, 'g');
+const PLAIN = new RegExp(`${NUMBER} ?°C`, 'g');
+
+/**
+ * Text of the controller with its temperatures in the chosen unit. The controller writes temperatures as
+ * `57.2 °C` and differences as `1.0 K`; a pair `57.2 °C (135 °F)` becomes the one that is wanted.
+ */
+export function localText(text: string, unit: TemperatureUnit): string {
+  const decimals = (number: string) => (number.includes('.') ? 1 : 0);
+  return text
+    .replace(BOTH, (_, c: string, f: string) => (unit === 'C' ? `${c}\u00a0°\u2060C` : `${f}\u00a0°\u2060F`))
+    .replace(APART, (_, k: string) => differenceText(Number(k), unit, decimals(k)).replace('°', '°\u2060'))
+    .replace(PLAIN, (_, c: string) => temperatureText(Number(c), unit, decimals(c)))
+    .replaceAll('\u2060', '');
+}
