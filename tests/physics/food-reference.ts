@@ -24,7 +24,8 @@ function bessel(n: number, x: number): number {
 /** Runge-Kutta 4 from the regular start, kept as a table that a few more steps refine to any x. */
 function integratedProfile(beta: number): Profile {
   const step = 0.004;
-  const slope = (x: number, p: number, d: number): number => (x === 0 ? -p / (beta + 1) : -p - (beta / x) * d);
+  const slope = (x: number, p: number, d: number): number =>
+    x === 0 ? -p / (beta + 1) : -p - (beta / x) * d;
   const advance = (x: number, p: number, d: number, h: number): [number, number] => {
     const k1 = slope(x, p, d);
     const k2 = slope(x + h / 2, p + (h / 2) * d, d + (h / 2) * k1);
@@ -132,7 +133,11 @@ export interface Case {
 }
 
 /** Core and surface at a time, C, by Duhamel's integral over the modes: exact but for the modes left out. */
-export function duhamel(body: Case, pieces: readonly Piece[], seconds: number): { core: number; surface: number } {
+export function duhamel(
+  body: Case,
+  pieces: readonly Piece[],
+  seconds: number,
+): { core: number; surface: number } {
   const { beta, radiusM, diffusivity, conductivity, film, startC } = body;
   const all = modes(beta, (film * radiusM) / conductivity);
   const lag = all.map(() => 0);
