@@ -18,6 +18,11 @@ export function damageBeforeOpening(path: string): string | null {
   return `${existsSync(path) ? 'the database is empty' : 'the database is missing'}, yet its write-ahead log holds ${sizeOf(`${path}-wal`)} bytes`;
 }
 
+/** True where there is a database file that is not empty. */
+export function hasContent(path: string): boolean {
+  return sizeOf(path) > 0;
+}
+
 /** Bytes in all the parts of a log: more than any tick number it can hold, when nothing else can be read. */
 export function bytesOf(path: string): number {
   return PARTS.reduce((sum, part) => sum + sizeOf(path + part), 0);

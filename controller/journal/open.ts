@@ -1,5 +1,5 @@
 import { dirname, resolve } from 'node:path';
-import { bytesOf, damageBeforeOpening, setAside, syncFolder } from './damage.ts';
+import { bytesOf, damageBeforeOpening, hasContent, setAside, syncFolder } from './damage.ts';
 import { codeOf, type Database, type Driver, firstLine } from './driver.ts';
 import { migrate, refuseNewer, schemaOf } from './migrate.ts';
 
@@ -46,27 +46,43 @@ function beginAnew(driver: Driver, path: string, wallMs: number, why: string): O
 }
 
 function openChecked(driver: Driver, path: string): Omit<Opened, 'setAside'> {
+  const found = hasContent(path) ? checked(driver, path) : 0;
   const db = new driver(path, { timeout: BUSY_MS });
   try {
-    const found = schemaOf(db);
-    refuseNewer(db, found);
-    if (found > 0) check(db);
     prepare(db);
     const schema = migrate(db);
     if (found === 0) syncFolder(dirname(resolve(path)));
     return { db, schema, created: found === 0 };
   } catch (error) {
     db.close();
-    const code = codeOf(error);
-    if (code.startsWith('SQLITE_CORRUPT') || code === 'SQLITE_NOTADB') throw new Damaged(firstLine(error));
-    throw error;
+    throw asDamage(error);
   }
 }
 
-/** Walks every page of the file. Costs a read of the whole file, so it is done once, at the start, before any heat. */
-function check(db: Database): void {
-  const found = db.pragma('quick_check(1)', { simple: true }) as string;
-  if (found !== 'ok') throw new Damaged(found.split('\n', 2).join(' '));
+/**
+ * Walks every page of the file and gives its schema number. Costs a read of the whole file, so it is done
+ * once, at the start, before any heat. On a read-only connection, for closing a writing one would move
+ * the write-ahead log into a file that may be damaged.
+ */
+function checked(driver: Driver, path: string): number {
+  const db = new driver(path, { readonly: true, fileMustExist: true, timeout: BUSY_MS });
+  try {
+    const schema = schemaOf(db);
+    refuseNewer(db, schema);
+    const found = db.pragma('quick_check(1)', { simple: true }) as string;
+    if (found !== 'ok') throw new Damaged(found.split('\n', 2).join(' '));
+    return schema;
+  } catch (error) {
+    throw asDamage(error);
+  } finally {
+    db.close();
+  }
+}
+
+function asDamage(error: unknown): unknown {
+  const code = codeOf(error);
+  const damaged = code.startsWith('SQLITE_CORRUPT') || code === 'SQLITE_NOTADB';
+  return damaged ? new Damaged(firstLine(error)) : error;
 }
 
 /**
@@ -88,6 +104,8 @@ function prepare(db: Database): void {
 
 /** The last sequence of a damaged log as far as it can be read, else a number that it cannot have reached. */
 function lastKnownSequence(driver: Driver, path: string): number {
+  // Merely opening an empty database deletes the write-ahead log beside it.
+  if (!hasContent(path)) return bytesOf(path);
   try {
     const db = new driver(path, { readonly: true, fileMustExist: true });
     try {

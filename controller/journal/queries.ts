@@ -91,7 +91,7 @@ export class Queries {
       alarms: this.#rows<AlarmRow>('SELECT row FROM alarm WHERE cook = ? ORDER BY sequence, ordinal', cook),
       events: this.events({ cookId, after: 0 }),
       commands: this.#commands(cook),
-      runs: this.#runs(first, last),
+      runs: this.#runs(first, Math.min(last, this.lastSequence())),
     };
   }
 

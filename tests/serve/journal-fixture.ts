@@ -1,7 +1,4 @@
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterEach } from 'vitest';
 import type { JournalOptions } from '../../controller/journal/journal.ts';
 import type { Command } from '../../shared/wire/command.ts';
 import type { BagRow, CookRow, TickRecord } from '../../shared/wire/record.ts';
@@ -11,18 +8,6 @@ import type { BagSample } from '../../shared/wire/rows.ts';
 export const START_MS = Date.UTC(2026, 9, 3, 6, 0, 3);
 export const COOK_ID = 'hut-sunday';
 export const BAGS = ['shoulder-1', 'shoulder-2', 'neck'] as const;
-
-const made: string[] = [];
-afterEach(() => {
-  for (const folder of made.splice(0)) rmSync(folder, { recursive: true, force: true });
-});
-
-/** A folder of its own for one test, removed afterwards. */
-export function ownFolder(): string {
-  const folder = mkdtempSync(join(tmpdir(), 'bathkeeper-journal-'));
-  made.push(folder);
-  return folder;
-}
 
 export function options(folder: string, more: Partial<JournalOptions> = {}): JournalOptions {
   return {
@@ -126,6 +111,23 @@ export function tick(sequence: number, more: TickMore = {}): TickRecord {
 function bagSample(bagId: string, sequence: number, index: number): BagSample {
   const coreC = 4.25 + Math.log1p(sequence) * (5 + index / 3);
   return { bagId, coreC, coldC: coreC - 1 / 3, hotC: coreC + 1 / 7, log10: sequence * 1e-7 };
+}
+
+/**
+ * The tick of a cook without end, the same for the same sequence in whatever process: every seventh
+ * holds a command, the first the cook.
+ */
+export function endlessTick(sequence: number): TickRecord {
+  const more = { bagIds: BAGS };
+  if (sequence === 1) return tick(sequence, { ...more, cook: cookRow() });
+  if (sequence % 7 !== 0)
+    return tick(sequence, { ...more, bathC: sequence % 11 === 0 ? null : 68 + 1 / sequence });
+  const command = { kind: 'stop-heat', id: `c${sequence}`, by: 'the cook' } as const;
+  return tick(sequence, {
+    ...more,
+    commands: [taken(command)],
+    events: [event(sequence, COOK_ID, 'heat-stopped')],
+  });
 }
 
 /** A command of somebody, with its result. */

@@ -3,7 +3,8 @@ import { describe, expect, it } from 'vitest';
 import { type Committed, openJournal } from '../../controller/journal/journal.ts';
 import { openReader } from '../../controller/journal/reader.ts';
 import type { TickInput } from '../../shared/wire/tick.ts';
-import { COOK_ID, cookOf, cookRow, options, ownFolder, START_MS, tick } from './journal-fixture.ts';
+import { COOK_ID, cookOf, cookRow, options, START_MS, tick } from './journal-fixture.ts';
+import { ownFolder } from './journal-folder.ts';
 
 describe('the journal', () => {
   it('gives back every tick, row and input exactly as it was written, digit for digit', async () => {
