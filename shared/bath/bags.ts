@@ -8,7 +8,7 @@ import { lieOf } from '../bag/buoyancy.ts';
 import { dryAirMol, gasVolumeMl } from '../bag/gas.ts';
 import { type BodyGrid, bodyMeanC, makeBody, stepBody } from './body.ts';
 import type { PlantSpec } from './spec.ts';
-import type { PlantBag, PlantState } from './state.ts';
+import { type PlantBag, type PlantState, pumpRuns } from './state.ts';
 
 /** Conductivity of the gas lens, W/(m K): still moist air (from memory: 0.027) plus 5 W/(m2 K) of radiation. */
 const GAS_CONDUCTIVITY = 0.027;
@@ -160,6 +160,6 @@ export function stepBags(spec: PlantSpec, state: PlantState, dtS: number, heat: 
   heat.topJ = 0;
   heat.bottomJ = 0;
   heat.roomJ = 0;
-  const film = state.pumpOn && state.mainsOn ? spec.bagFilm : spec.bagFilmStill;
+  const film = pumpRuns(state) ? spec.bagFilm : spec.bagFilmStill;
   for (const bag of state.bags) stepBag(spec, state, bag, film, dtS, heat);
 }

@@ -5,7 +5,7 @@ import { normal } from '../units/random.ts';
 import { ZERO_CELSIUS_K } from '../water/saturation.ts';
 import { STEFAN_BOLTZMANN } from '../water/surface.ts';
 import type { PlantSpec } from './spec.ts';
-import type { PlantState } from './state.ts';
+import { type PlantState, pumpRuns } from './state.ts';
 
 const RATED_VOLTS = 230;
 /** How fast the supply wanders, s (from memory: minutes, as neighbours' loads come and go). */
@@ -13,6 +13,8 @@ const WANDER_S = 600;
 const SHEATH_EMISSIVITY = 0.8;
 /** Limescale's share of the clean film (from memory: a few millimetres of scale, k about 1 W/mK). */
 const SCALED_FILM = 0.35;
+/** Share of the film left when the pump stops and only its own plume moves the water (from memory). */
+const STILL_FILM = 0.6;
 
 /** Share of the element's heated part that is under water, 0 to 1. */
 export function coveredShare(spec: PlantSpec, levelMm: number): number {
@@ -60,7 +62,8 @@ function stepMetal(
 ): [number, number] {
   const covered = coveredShare(spec, state.levelMm);
   const scale = state.element.condition === 'scaled' ? SCALED_FILM : 1;
-  const wet = spec.elementFilmWK * covered * scale;
+  const flow = pumpRuns(state) ? 1 : STILL_FILM;
+  const wet = spec.elementFilmWK * covered * scale * flow;
   const hot = state.elementC + ZERO_CELSIUS_K;
   const room = airC + ZERO_CELSIUS_K;
   const glow =
@@ -107,7 +110,7 @@ export function stepElement(
     arriving = spec.deadTimeS > 0 ? plume[stage]! * passed : held;
     plume[stage] = held - arriving;
   }
-  const topShare = state.pumpOn && state.mainsOn ? spec.plumeTopShare : spec.plumeTopShareStill;
+  const topShare = pumpRuns(state) ? spec.plumeTopShare : spec.plumeTopShareStill;
   heat.topJ = arriving * topShare;
   heat.bottomJ = arriving * (1 - topShare);
   heat.airJ = dryJ;

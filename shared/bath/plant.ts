@@ -12,12 +12,19 @@ import { type BagHeat, displacedLitres, headspaceC, stepBags } from './bags.ts';
 import { countUncovered, type ElementHeat, elementPowerW, stepElement, wanderMains } from './element.ts';
 import { stepProbes } from './probes.ts';
 import type { PlantSpec } from './spec.ts';
-import type { PlantState } from './state.ts';
+import { type PlantState, pumpRuns } from './state.ts';
 
 export { applyPlantEvent, type BagIn, type PlantEvent } from './events.ts';
 export { type ProbeReading, readLevelSwitch, readProbe } from './probes.ts';
 export { hutSpec, type PlantSpec, type ProbeSpec, specFaults } from './spec.ts';
-export { newPlant, type PlantState, type ProbeFault, type ProbeId, type SwitchFault } from './state.ts';
+export {
+  newPlant,
+  PLANT_LAYOUT,
+  type PlantState,
+  type ProbeFault,
+  type ProbeId,
+  type SwitchFault,
+} from './state.ts';
 export { type BagTruth, type PlantTruth, truth } from './truth.ts';
 
 /** What the rig does to the bath in a step. */
@@ -52,7 +59,7 @@ function boilsAtC(pressureKPa: number): number {
 /** Evens out the two layers as the pump, or without it their own density, drives them. Exact for any step. */
 function mixLayers(spec: PlantSpec, state: PlantState, topJK: number, bottomJK: number, dtS: number): void {
   let litresMin = spec.stillLMin;
-  if (state.pumpOn && state.mainsOn) litresMin = spec.pumpLMin;
+  if (pumpRuns(state)) litresMin = spec.pumpLMin;
   else if (state.bottomC > state.topC) litresMin = spec.overturnLMin;
   const exchangeWK = (litresMin / 60) * 4180;
   const evened = 1 - Math.exp(-exchangeWK * dtS * (1 / topJK + 1 / bottomJK));
@@ -171,7 +178,7 @@ function stepOnce(spec: PlantSpec, state: PlantState, heat: boolean, guard: bool
   const bottomJK = spec.bottomShare * state.waterKg * quickSpecificHeat(state.bottomC);
   stepElement(spec, state, elementPowerW(spec, state, heat, guard), headspaceC(state), dtS, elementHeat);
   state.sums.roomJ += elementHeat.airJ;
-  const pumpJ = state.pumpOn && state.mainsOn ? spec.pumpWatts * dtS : 0;
+  const pumpJ = pumpRuns(state) ? spec.pumpWatts * dtS : 0;
   state.sums.pumpJ += pumpJ;
   const [wallTopJ, wallBottomJ] = stepWall(spec, state, dtS);
   const [surfaceJ, vapourKg] = stepSurface(spec, state, dtS);

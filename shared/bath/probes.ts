@@ -3,10 +3,12 @@ import { normal, uniform } from '../units/random.ts';
 import { gridOf, headspaceC } from './bags.ts';
 import { bodyAtDepth } from './body.ts';
 import type { PlantSpec, ProbeSpec } from './spec.ts';
-import type { PlantState, ProbeFault, ProbeId, ProbeState } from './state.ts';
+import { type PlantState, type ProbeFault, type ProbeId, type ProbeState, pumpRuns } from './state.ts';
 
 /** A tip in air follows this many times slower than in water (from memory). */
 const AIR_LAG = 6;
+/** And in still water this many times slower than in moving water (from memory). */
+const STILL_LAG = 2;
 /** A probe dropped beside the box feels a little of it. */
 const BESIDE_SHARE = 0.1;
 /** What a one-wire sensor holds before its first conversion, C (data sheet). */
@@ -52,11 +54,18 @@ function converted(spec: ProbeSpec, probe: ProbeState, noise: number, chance: nu
   return Math.min(HIGHEST_C, Math.max(LOWEST_C, celsius));
 }
 
+/** How much slower than in moving water a tip follows; ambient and core probes are specified where they are. */
+function lagFactor(state: PlantState, id: ProbeId, inAir: boolean): number {
+  if (id === 'ambient' || id === 'core') return 1;
+  if (inAir) return AIR_LAG;
+  return pumpRuns(state) ? 1 : STILL_LAG;
+}
+
 function stepProbe(spec: PlantSpec, state: PlantState, id: ProbeId, dtS: number): void {
   const probe = state.probes[id];
   const own = spec.probes[id];
   const [aroundC, inAir] = aroundTip(spec, state, id);
-  const lagS = own.lagS * (inAir && id !== 'ambient' ? AIR_LAG : 1);
+  const lagS = own.lagS * lagFactor(state, id, inAir);
   probe.tipC += (aroundC - probe.tipC) * (lagS > 0 ? 1 - Math.exp(-dtS / lagS) : 1);
   if (probe.fault === 'drift') probe.driftedC += (probe.size * dtS) / 3600;
   const noise = normal(state.random);

@@ -58,7 +58,12 @@ export interface PlantBag {
   afloat: boolean;
 }
 
+/** Changes when a state written as JSON by an older version can no longer be stepped. */
+export const PLANT_LAYOUT = 1;
+
 export interface PlantState {
+  /** `PLANT_LAYOUT` of the version that made it */
+  layout: number;
   /** s since the start */
   timeS: number;
   random: Random;
@@ -109,6 +114,11 @@ export interface PlantState {
   };
 }
 
+/** Whether the water is being moved. */
+export function pumpRuns(state: PlantState): boolean {
+  return state.pumpOn && state.mainsOn;
+}
+
 function newProbe(celsius: number): ProbeState {
   return { tipC: celsius, fault: 'none', size: 0, driftedC: 0, reading: celsius };
 }
@@ -125,6 +135,7 @@ export function newPlant(spec: PlantSpec, seed: number, startC: number = spec.am
   if (!(startC >= 0 && startC <= 100)) faults.push(`startC is ${startC}; expected 0 to 100`);
   if (faults.length > 0) throw new RangeError(`this rig cannot be simulated:\n- ${faults.join('\n- ')}`);
   return {
+    layout: PLANT_LAYOUT,
     timeS: 0,
     random: newRandom(seed),
     waterLitres: spec.litres,
