@@ -21,9 +21,6 @@ import {
   ZERO_CELSIUS_K,
 } from './saturation.ts';
 
-/** Share of Carrier's rate that was measured over quiet pools (Smith, Löf and Jones, ASHRAE). */
-export const QUIET_POOL_SHARE = 0.74;
-
 /** Water and the air over it. */
 export interface Surface {
   waterC: number;
