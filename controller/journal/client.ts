@@ -31,6 +31,7 @@ export class JournalClient implements Journal {
   #link: Link;
   #sending = false;
   #closing = false;
+  #ended = false;
   #timer: NodeJS.Timeout | null = null;
   #retryMs = 0;
   #lastWritten: number;
@@ -108,6 +109,7 @@ export class JournalClient implements Journal {
     try {
       await Promise.race([this.flush().then(() => this.#link.call('close')), late]);
     } finally {
+      this.#ended = true;
       if (patience) clearTimeout(patience);
       if (this.#timer) clearTimeout(this.#timer);
       await this.#link.end();
@@ -157,6 +159,7 @@ export class JournalClient implements Journal {
 
   #failed(error: BathkeeperError): void {
     for (const { reject } of this.#flushes.splice(0)) reject(error);
+    if (this.#ended) return;
     this.#retryMs = Math.min(RETRY_LONGEST_MS, this.#retryMs * 2 || RETRY_FIRST_MS);
     if (!this.#timer) this.#timer = setTimeout(() => void this.#send(), this.#retryMs);
     this.#tell(error);
