@@ -41,13 +41,15 @@ export async function* backfill(reader: PastReader, request: BackfillRequest): A
       covered = Math.max(covered, row.lastSequence);
       yield* pack.add('tiers', row);
     }
-    // Samples whose bucket was never finished are in no tier: they come raw, however old.
-    rawAfter = Math.min(covered, firstRaw - 1);
+    // A bucket is a run of consecutive samples, so what no row covers comes after the last row: raw, however old.
+    rawAfter = covered;
   }
   for await (const sample of rawSamples(reader, cookId, rawAfter, throughSequence)) {
     yield* pack.add('samples', sample);
   }
-  for (const event of await reader.events(cookId, reset ? 0 : request.afterSequence)) {
+  // Of a cook, all events from its beginning; outside any, there is no beginning but that of the samples.
+  const eventsAfter = reset && cookId !== null ? 0 : rawAfter;
+  for (const event of await reader.events(cookId, eventsAfter)) {
     if (event.sequence <= throughSequence) yield* pack.add('events', event);
   }
   yield pack.last();

@@ -46,6 +46,8 @@ export interface StreamLimits {
   readonly patienceMs: number;
   /** A backfill message stays below this, in characters, unless a single row is larger. */
   readonly messageChars: number;
+  /** More samples than this do not come in one live message but as a backfill. */
+  readonly liveSamples: number;
   /** Samples of the latest commits kept in memory, once for all viewers. */
   readonly recentSamples: number;
 }
@@ -76,6 +78,7 @@ export const LIMITS: ServeLimits = {
     drainedBytes: 32 * 1024,
     patienceMs: 2000,
     messageChars: 32 * 1024,
+    liveSamples: 120,
     recentSamples: 600,
   },
 };

@@ -60,7 +60,10 @@ export async function startServer(hub: Hub, options: ServerOptions): Promise<Run
   const context = makeContext(hub, options, stream);
   const guard = new Guard(options.allowedHosts, () => options.ownNames?.() ?? machineNames());
   const app = makeApp(context, options);
-  app.server.on('upgrade', makeUpgrade(context, guard));
+  app.server.on(
+    'upgrade',
+    makeUpgrade(context, guard, (header) => app.parseCookie(header)),
+  );
   addChecks(app, context, guard);
   await app.register(cookie);
   addPageRoutes(app, assets);

@@ -130,7 +130,7 @@ function forward(committed: Committed, seats: ReadonlySet<Seat>): void {
     } satisfies ServerMessage);
     return text;
   };
-  for (const seat of seats) seat.viewer.committed(committed.status, committed.throughSequence, live);
+  for (const seat of seats) seat.viewer.committed(committed, live);
 }
 
 function hello(hub: Hub, nowMs: number, identity: ViewerIdentity): Hello {

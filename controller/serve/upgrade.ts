@@ -1,6 +1,5 @@
 import type { IncomingMessage } from 'node:http';
 import type { Duplex } from 'node:stream';
-import cookie from '@fastify/cookie';
 import { BathkeeperError, ERRORS } from '../../shared/wire/errors.ts';
 import { COOKIE, type ServeContext, UNPAIRED } from './context.ts';
 import { errorBody, toBathkeeperError } from './errors.ts';
@@ -22,6 +21,7 @@ export function originOf(headers: IncomingMessage['headers']): RequestOrigin {
 export function makeUpgrade(
   context: ServeContext,
   guard: Guard,
+  parseCookie: (header: string) => Record<string, string>,
 ): (request: IncomingMessage, socket: Duplex, head: Buffer) => void {
   return (request, socket, head) => {
     socket.on('error', () => socket.destroy());
@@ -30,7 +30,7 @@ export function makeUpgrade(
       guard.check(originOf(request.headers), 'stream');
       if (request.url?.split('?')[0] !== '/stream') throw new BathkeeperError('not-found');
       if (context.rates.requests.take(address) > 0) throw new BathkeeperError('too-many-requests');
-      const phone = context.pairing.phoneOf(cookie.parse(request.headers.cookie ?? '')[COOKIE]);
+      const phone = context.pairing.phoneOf(parseCookie(request.headers.cookie ?? '')[COOKIE]);
       context.stream.accept(request, head, { address, tokenHash: phone?.tokenHash ?? null });
     } catch (thrown) {
       const { error } = toBathkeeperError(thrown);

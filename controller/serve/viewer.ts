@@ -1,6 +1,7 @@
 import type { Status } from '../../shared/wire/status.ts';
 import { clientMessageSchema, type Hello, type Live } from '../../shared/wire/stream.ts';
 import { type BackfillRequest, backfill, type PastReader } from './backfill.ts';
+import type { Committed } from './hub.ts';
 import type { StreamLimits } from './limits.ts';
 import type { Recent } from './recent.ts';
 
@@ -52,6 +53,8 @@ export class Viewer {
   #slow = false;
   #behindSinceMs = 0;
   #degradedWaiting = false;
+  /** Rows were left out since the last backfill ended: another must follow before live rows may. */
+  #owesPast = false;
   #wakers: (() => void)[] = [];
 
   constructor(socket: ViewerSocket, shared: ViewerShared) {
@@ -84,12 +87,13 @@ export class Viewer {
   }
 
   /** Forwards a commit; `text` gives the live message for it, made once for all viewers. */
-  committed(status: Status, throughSequence: number, text: () => string): void {
+  committed({ status, samples, throughSequence }: Committed, text: () => string): void {
     this.#wake();
     if (this.#phase === 'catching-up') this.#offerDegraded(status);
     if (this.#phase !== 'live') return;
-    const slow = this.#socket.bufferedBytes() > this.#shared.limits.slowBytes;
-    if (slow || cookIdOf(status) !== this.#cookId) {
+    const { slowBytes, liveSamples } = this.#shared.limits;
+    const slow = this.#socket.bufferedBytes() > slowBytes;
+    if (slow || samples.length > liveSamples || cookIdOf(status) !== this.#cookId) {
       void this.#catchUp(slow);
       if (slow) this.#offerDegraded(status);
       return;
@@ -154,6 +158,7 @@ export class Viewer {
     this.#shared.counts.backfills += 1;
     for await (const message of backfill(this.#shared.reader, request)) {
       if (!this.#behind()) return;
+      if (message.done) this.#owesPast = false;
       // One message at a time: the next is read only when this one has left the process.
       await new Promise<void>((resolve) => this.#send(JSON.stringify(message), resolve));
     }
@@ -168,9 +173,9 @@ export class Viewer {
   #stepIntoPresent(): void {
     const { recent, limits } = this.#shared;
     const latest = recent.latest;
-    if (latest === null || cookIdOf(latest.status) !== this.#cookId) return;
+    if (latest === null || cookIdOf(latest.status) !== this.#cookId || this.#owesPast) return;
     const rest = recent.after(this.#through);
-    if (rest === null || rest.samples.length > limits.recentSamples / 2) return;
+    if (rest === null || rest.samples.length > limits.liveSamples) return;
     const live: Live = { type: 'live', ...rest, status: latest.status, degraded: false };
     this.#send(JSON.stringify(live));
     this.#through = latest.throughSequence;
@@ -183,6 +188,7 @@ export class Viewer {
     const patient = this.#shared.monotonicMs() - this.#behindSinceMs < this.#shared.limits.patienceMs;
     if (this.#degradedWaiting || (patient && !this.#slow)) return;
     this.#degradedWaiting = true;
+    this.#owesPast = true;
     this.#shared.counts.degraded += 1;
     const live: Live = { type: 'live', samples: [], events: [], status, degraded: true };
     this.#send(JSON.stringify(live), () => {
