@@ -88,7 +88,7 @@ function drawRoom(random: Random) {
     ambientSwingC: uniformBetween(random, 0, 5),
     relativeHumidity: uniformBetween(random, 0.25, 0.85),
     airPressureKPa: airPressureKPa(uniformBetween(random, 0, 2500)),
-    // EN 50160: 230 V within 10 % for 95 % of the week; drawn inside 6 %.
+    // EN 50160 (from memory): 230 V within 10 % for 95 % of the week; drawn inside 6 %.
     mainsVolts: uniformBetween(random, 216, 244),
     mainsSdVolts: uniformBetween(random, 0.5, 5),
   };

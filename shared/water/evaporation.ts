@@ -4,6 +4,7 @@
  * Shah: M. M. Shah, "Methods for calculation of evaporation from swimming pools and other water surfaces",
  * ASHRAE Transactions 120(2), 2014, undisturbed surface in quiet air. His 2002 review (HVAC&R Research 8(1)
  * 125-131) tested the natural-convection form on 11 sources, water 7 to 94 C, mean deviation 18 %.
+ * Its coefficients (35 or 40, 0.00005) and the SI form of Carrier's are from memory.
  * Carrier: the ASHRAE natatorium equation (HVAC Applications), surface with air speed; quiet pools were
  * measured at 74 % of it (Smith, Löf and Jones). Extrapolated above about 40 C.
  */
