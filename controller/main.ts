@@ -145,7 +145,7 @@ function openWorld(folder: string, options: StartOptions, clock: Clock): World {
     plant: kept?.plant ?? null,
     seed: options.seed,
     nowMs: nowMs - awayS * 1000,
-    text: 'Simulated bath: the hut kitchen, 28 L cool box, 1 kW element, circulation pump',
+    text: 'the hut kitchen with a 28 L cool box, a 1 kW element and a circulation pump.',
   });
   const keep = () => keepWorld(path, rig.plantState(), clock.wallMs());
   const timer = setInterval(keep, KEEP_WORLD_MS);

@@ -32,7 +32,7 @@ export function plantPort(spec: PlantSpec, plant: PlantState): CookPort {
   };
   return {
     apply(message) {
-      apply(worldEvent(plant, message));
+      apply(worldEvent(message));
     },
     truth() {
       const now = truth(spec, plant);
@@ -56,7 +56,7 @@ export function plantPort(spec: PlantSpec, plant: PlantState): CookPort {
   };
 }
 
-function worldEvent(plant: PlantState, message: PlantEventMessage): PlantEvent {
+function worldEvent(message: PlantEventMessage): PlantEvent {
   switch (message.kind) {
     case 'element':
       return { type: 'element', condition: message.works ? 'ok' : 'dead' };
@@ -66,10 +66,8 @@ function worldEvent(plant: PlantState, message: PlantEventMessage): PlantEvent {
       return { type: 'probe', probe: message.probe, fault: message.fault };
     case 'bag-in':
       return bagInWorld(message.bag, message.airMl);
-    case 'bag-air': {
-      const now = plant.bags.find((bag) => bag.bagId === message.bagId)?.gasMl ?? 0;
-      return { type: 'bag-air', bagId: message.bagId, addMl: message.airMl - now };
-    }
+    case 'bag-air':
+      return { type: 'bag-air', bagId: message.bagId, addMl: message.airMl };
     case 'lid':
     case 'pump':
     case 'mains':

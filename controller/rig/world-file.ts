@@ -1,5 +1,5 @@
 import { readFileSync, renameSync, writeFileSync } from 'node:fs';
-import type { PlantState } from '../../shared/bath/plant.ts';
+import { PLANT_LAYOUT, type PlantState } from '../../shared/bath/plant.ts';
 
 /** A simulated world as kept between runs, and when it was kept. */
 export interface KeptWorld {
@@ -11,7 +11,7 @@ export interface KeptWorld {
 export function loadWorld(path: string): KeptWorld | null {
   try {
     const kept = JSON.parse(readFileSync(path, 'utf8')) as KeptWorld;
-    return Number.isFinite(kept.savedAtMs) && Array.isArray(kept.plant.bags) ? kept : null;
+    return Number.isFinite(kept.savedAtMs) && kept.plant.layout === PLANT_LAYOUT ? kept : null;
   } catch {
     return null;
   }
