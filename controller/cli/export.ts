@@ -109,7 +109,8 @@ function parsed(argv: string[]) {
       options: { format: text, out: text, data: text, list: flag, json: flag, help: flag },
     });
   } catch (error) {
-    const why = error instanceof Error ? error.message.split('. ', 1)[0] : String(error);
+    // The first sentence says what is wrong; the rest of the library's text is advice in terms of its own.
+    const why = (error instanceof Error ? error.message : String(error)).split(/\.?(?:\n|\. |$)/, 1)[0];
     throw new Usage(`${why}. See: bathkeeper export --help`);
   }
 }

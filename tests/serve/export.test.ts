@@ -124,20 +124,21 @@ describe('the CSV-on-the-Web description', () => {
     await withLog([cookOf(60)], async (reader) => {
       const metadata = JSON.parse(await cookCsvMetadata(reader, COOK_ID, 'export.csv'));
       const [header]: string[][] = parse(await whole(cookCsv(reader, COOK_ID)), { to: 1 });
-      // "Metadata Vocabulary for Tabular Data", W3C Recommendation 17 December 2015: 5.2 (@context),
-      // 5.4 (url, tableSchema), 5.5 (columns, primaryKey), 5.6 (name, titles, datatype), 5.9 (dialect).
+      // "Metadata Vocabulary for Tabular Data", W3C Recommendation 17 December 2015, sections "Top-Level
+      // Properties" (@context), "Tables" (url, tableSchema), "Schemas" (columns, primaryKey).
       expect(metadata['@context'][0]).toBe('http://www.w3.org/ns/csvw');
       expect(metadata.url).toBe('export.csv');
       const { columns, primaryKey } = metadata.tableSchema;
       expect(columns.map(({ titles }: { titles: string }) => titles)).toEqual(header);
       const names: string[] = columns.map(({ name }: { name: string }) => name);
       expect(new Set(names).size).toBe(names.length);
-      // 5.6: a name is a variable name of a URI template (RFC 6570, section 2.3) and does not begin with _.
+      // Section "Columns": a name is a variable name of a URI template (RFC 6570, section 2.3) that does not
+      // begin with _; the titles are those of the header.
       for (const name of names)
         expect(name).toMatch(/^(?:[A-Za-z0-9]|%[0-9A-F]{2})(?:[A-Za-z0-9_.]|%[0-9A-F]{2})*$/);
       expect(names).toContain(primaryKey);
       for (const { titles, datatype, 'schema:unitCode': unit } of columns) {
-        // 5.11.1: built-in datatypes.
+        // Section "Built-in Datatypes".
         expect(['dateTimeStamp', 'integer', 'double', 'string']).toContain(datatype);
         if (titles.endsWith('_c')) expect(unit).toBe('CEL');
       }
@@ -237,6 +238,29 @@ describe('the JSON export', () => {
     expect(rows.length).toBe(1501);
     await reader.close();
     await journal.close();
+  });
+
+  it('holds one page of samples at a time, however long the cook: none is fetched before the last was taken', async () => {
+    await withLog([cookOf(5500)], async (reader) => {
+      let fetched = 0;
+      const counting: JournalReader = {
+        ...reader,
+        samples: (...asked) => {
+          fetched += 1;
+          return reader.samples(...asked);
+        },
+      };
+      for (const pieces of [cookCsv(counting, COOK_ID), cookJson(counting, COOK_ID)]) {
+        fetched = 0;
+        let taken = 0;
+        for await (const piece of pieces) {
+          expect(fetched).toBeLessThanOrEqual(taken + 1);
+          expect(piece.length).toBeLessThan(1_000_000);
+          taken += 1;
+        }
+        expect(fetched).toBeGreaterThanOrEqual(6);
+      }
+    });
   });
 
   it('refuses a cook that is not in the log', async () => {
