@@ -4,13 +4,17 @@ import 'uplot/dist/uPlot.min.css';
 import './styles/tones.css';
 import './styles/base.css';
 import './styles/parts.css';
+import './styles/bars.css';
+import './styles/strips.css';
+import './styles/bags.css';
+import './styles/chart.css';
 import './styles/watch.css';
 import './styles/alarm.css';
 import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { alarms, startAlerting } from './state/alerting.ts';
 import { contact, nowMs, reading, sink } from './state/bath.ts';
-import { screenTone, unit } from './state/prefs.ts';
+import { tone, unit } from './state/prefs.ts';
 import { browserWorld, pageNow } from './stream/browser-world.ts';
 import { StreamClient } from './stream/client.ts';
 import { App } from './view/app.tsx';
@@ -26,7 +30,7 @@ function look(): void {
 }
 
 effect(() => {
-  document.documentElement.dataset.tone = screenTone.value;
+  document.documentElement.dataset.tone = tone.value;
 });
 
 effect(() => {

@@ -83,6 +83,27 @@ function yRange(self: uPlot, frame: Frame): [number, number] {
   return [low - air, high + air];
 }
 
+function stepped(): Pick<uPlot.Series, 'paths'> {
+  const paths = uPlot.paths.stepped?.({ align: 1 });
+  return paths ? { paths } : {};
+}
+
+/** In the order of `temperatureData`; the first four only bound the two spans. */
+function temperatureSeries(colours: Colours): uPlot.Series[] {
+  const none = { stroke: 'transparent', width: 0, points: { show: false } };
+  const points = { show: false };
+  return [
+    {},
+    none,
+    none,
+    none,
+    none,
+    { stroke: colours.setpoint, width: 1.5, dash: [8, 6], points, ...stepped() },
+    { stroke: colours.core, width: 2.5, dash: [2, 3], points },
+    { stroke: colours.bath, width: 2.5, points },
+  ];
+}
+
 /** The temperature chart: bath with its least and greatest, setpoint, core with its envelope, limit, band. */
 export function temperaturePlot(
   host: HTMLElement,
@@ -91,8 +112,6 @@ export function temperaturePlot(
   colours: Colours,
   onCursor: (index: number | null) => void,
 ): uPlot {
-  const none = { stroke: 'transparent', width: 0, points: { show: false } };
-  const stepped = uPlot.paths.stepped?.({ align: 1 });
   return new uPlot(
     {
       ...size,
@@ -110,22 +129,7 @@ export function temperaturePlot(
           space: 40,
         },
       ],
-      series: [
-        {},
-        none,
-        none,
-        none,
-        none,
-        {
-          stroke: colours.setpoint,
-          width: 1.5,
-          dash: [8, 6],
-          points: { show: false },
-          ...(stepped ? { paths: stepped } : {}),
-        },
-        { stroke: colours.core, width: 2.5, dash: [2, 3], points: { show: false } },
-        { stroke: colours.bath, width: 3, points: { show: false } },
-      ],
+      series: temperatureSeries(colours),
       bands: [
         { series: [2, 1], fill: colours.bathSpan },
         { series: [4, 3], fill: colours.coreSpan },
@@ -153,7 +157,6 @@ export function dutyPlot(
   frame: () => Frame,
   colours: Colours,
 ): uPlot {
-  const stepped = uPlot.paths.stepped?.({ align: 1 });
   return new uPlot(
     {
       ...size,
@@ -179,7 +182,7 @@ export function dutyPlot(
           width: 1.5,
           fill: colours.band,
           points: { show: false },
-          ...(stepped ? { paths: stepped } : {}),
+          ...stepped(),
         },
       ],
     },

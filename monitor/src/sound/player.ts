@@ -18,16 +18,21 @@ export class Player {
     return this.context.state === 'running' ? 'running' : 'interrupted';
   }
 
-  /** Must be called from within a touch or key press. Makes a short sound as proof. */
+  /** Must be called from within a touch or key press, which is what a browser asks before it lets a page sound. */
   async unlock(): Promise<void> {
     if (typeof AudioContext === 'undefined') return;
     if (!this.context) {
       this.context = new AudioContext();
       this.context.onstatechange = () => this.onChange();
     }
-    await this.context.resume();
-    this.play('low');
+    if (this.context.state !== 'running') await this.context.resume().catch(() => undefined);
     this.onChange();
+  }
+
+  /** Unlocks and makes the sound of a high alarm once, so that a person can judge whether they would hear it. */
+  async prove(): Promise<void> {
+    await this.unlock();
+    this.play('high');
   }
 
   /** Sounds the burst of that priority unless the last one of it is too recent. */

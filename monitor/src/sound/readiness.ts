@@ -24,8 +24,8 @@ export interface Readiness {
 
 const AUDIO_LINES: Record<AudioState, ReadinessLine> = {
   running: { ok: true, text: 'Sound is allowed. The volume and the silent switch are yours to check.' },
-  locked: { ok: false, text: 'Sound is not allowed yet: touch “Allow sound” once.' },
-  interrupted: { ok: false, text: 'The phone has paused the sound: touch “Allow sound” again.' },
+  locked: { ok: false, text: 'Sound is not allowed yet: touch the page once.' },
+  interrupted: { ok: false, text: 'The phone has paused the sound: touch the page once.' },
   unsupported: { ok: false, text: 'This browser cannot make the sound.' },
 };
 

@@ -18,12 +18,9 @@ const player = new Player(() => {
 });
 audio.value = player.state;
 
-export const audioState = audio;
-export const wakeState = wake;
-
-/** From within a touch: lets this page make sound, and proves it with a short one. */
-export function allowSound(): void {
-  void player.unlock();
+/** From within a touch: the sound of an alarm, to judge by. */
+export function trySound(): void {
+  void player.prove();
 }
 
 export const lostWithCook = computed(() => contact.value === 'lost' && cookRunning.value);
@@ -72,6 +69,9 @@ export function startAlerting(): void {
     void holdScreen();
   });
   void holdScreen();
+  for (const kind of ['click', 'keydown']) {
+    document.addEventListener(kind, () => void player.unlock(), { capture: true });
+  }
   effect(() => {
     const due = burstDue({
       alarms: alarms.value,

@@ -23,6 +23,11 @@ export const notice = signal<string | null>(null);
 /** The errand that waits for this phone to be paired. */
 export const waiting = signal<Errand | null>(null);
 
+/** Forgets what was refused, because what it was about has changed. */
+export function dismissTrouble(): void {
+  trouble.value = null;
+}
+
 let noticeTimer: ReturnType<typeof setTimeout> | undefined;
 
 export function say(text: string): void {

@@ -1,4 +1,4 @@
-import { effect, type Signal, signal } from '@preact/signals';
+import { computed, effect, type Signal, signal } from '@preact/signals';
 import type { TemperatureUnit } from '../words/temperature.ts';
 
 export type Screen = 'auto' | 'day' | 'night';
@@ -26,6 +26,18 @@ function kept<T extends string>(key: string, allowed: readonly T[], fallback: T)
 
 export const unit = kept<TemperatureUnit>('unit', ['C', 'F'], 'C');
 export const screenTone = kept<Screen>('screen', ['auto', 'day', 'night'], 'auto');
+const lightPhone = matchMedia('(prefers-color-scheme: light)');
+const phoneIsLight = signal(lightPhone.matches);
+lightPhone.addEventListener('change', () => {
+  phoneIsLight.value = lightPhone.matches;
+});
+
+/** The tone in force: the choice, or what the phone is set to. */
+export const tone = computed<'day' | 'night'>(() => {
+  if (screenTone.value !== 'auto') return screenTone.value;
+  return phoneIsLight.value ? 'day' : 'night';
+});
+
 /** Whether the cautions were read on this phone. */
 export const cautionsRead = kept<'yes' | 'no'>('cautions-read', ['yes', 'no'], 'no');
 /** Whether this phone should try to keep its screen on. */

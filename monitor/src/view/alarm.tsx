@@ -32,6 +32,7 @@ export function Mark({ priority, flashing }: { priority: Priority; flashing: boo
 
 function AlarmButtons({ alarm }: { alarm: AlarmView }) {
   const { alarmId, title } = alarm;
+  if (!wantsAcknowledge(alarm) && alarm.state !== 'latched') return null;
   return (
     <div class="row">
       {wantsAcknowledge(alarm) ? (
@@ -48,7 +49,7 @@ function AlarmButtons({ alarm }: { alarm: AlarmView }) {
             })
           }
         >
-          I have seen it: acknowledge
+          Acknowledge
         </Button>
       ) : null}
       {alarm.state === 'latched' ? (
@@ -86,25 +87,28 @@ function AlarmCard({ alarm, open }: { alarm: AlarmView; open: boolean }) {
           <p class="alarm-state" data-test="alarm-state">
             {PRIORITY_WORDS[alarm.priority].text}, for {age}; {STATE_WORDS[alarm.state]}
             {alarm.acknowledgedBy ? ` by ${alarm.acknowledgedBy}` : ''}
-            {alarm.active ? '' : '; the condition is over'}
+            {alarm.state !== 'latched'
+              ? ''
+              : alarm.active
+                ? '; the cause still stands'
+                : '; the cause is gone'}
           </p>
         </div>
       </div>
+      <p data-test="alarm-detail">{localText(alarm.detail, u)}</p>
       <p class="do" data-test="alarm-action">
         <b>Do this:</b> {localText(alarm.action, u)}
       </p>
+      <AlarmButtons alarm={alarm} />
       <details open={open}>
         <summary>Why, and what follows</summary>
         <dl>
-          <dt>Seen and expected</dt>
-          <dd data-test="alarm-detail">{localText(alarm.detail, u)}</dd>
           <dt>Cause</dt>
           <dd data-test="alarm-cause">{localText(alarm.cause, u)}</dd>
           <dt>If nothing is done</dt>
           <dd data-test="alarm-consequence">{localText(alarm.consequence, u)}</dd>
         </dl>
       </details>
-      <AlarmButtons alarm={alarm} />
     </article>
   );
 }

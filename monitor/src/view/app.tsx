@@ -85,7 +85,7 @@ export function App({ onRetry }: { onRetry: () => void }) {
   return (
     <>
       <Header />
-      <main>
+      <main data-contact={contact.value}>
         <RigLine />
         <NotConnected onRetry={onRetry} />
         {view.value.name === 'watch' ? <Alarms /> : null}

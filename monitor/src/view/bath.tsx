@@ -1,4 +1,4 @@
-import type { Status } from '../../../shared/wire/status.ts';
+import type { CookStage, Status } from '../../../shared/wire/status.ts';
 import { contact, cookRunning, link, nowMs, reading, status } from '../state/bath.ts';
 import { unit } from '../state/prefs.ts';
 import { go } from '../state/view.ts';
@@ -14,7 +14,8 @@ export function Stage() {
   if (!now) return null;
   const { cook } = now;
   const ended = !cook || cook.endedAtMs !== null;
-  const title = ended ? 'No cook is running' : STAGE_WORDS[cook.stage];
+  const words = ended ? 'No cook is running' : STAGE_WORDS[cook.stage];
+  const title = contact.value === 'lost' ? `When last heard: ${words.toLowerCase()}` : words;
   return (
     <section class="stage" data-test="stage" data-stage={ended ? 'none' : cook.stage}>
       <h1>{title}</h1>
@@ -26,13 +27,35 @@ export function Stage() {
       <p class="next" data-test="next">
         {nextStep(now, unit.value)}
       </p>
-      {ended ? (
-        <Button test="go-start" strong onPress={() => go('start')}>
-          Start a cook
-        </Button>
-      ) : null}
+      <NextButton stage={ended ? 'none' : cook.stage} stopped={now.heat.stopped} />
     </section>
   );
+}
+
+/** The deed that the stage calls for, within reach; nothing where there is nothing to do. */
+function NextButton({ stage, stopped }: { stage: CookStage | 'none'; stopped: boolean }) {
+  if (stage === 'none') {
+    return (
+      <Button test="go-start" strong onPress={() => go('start')}>
+        Start a cook
+      </Button>
+    );
+  }
+  if (stage === 'ready-for-food' && !stopped) {
+    return (
+      <Button test="next-bag-in" strong onPress={() => go('bag-in')}>
+        Bag in…
+      </Button>
+    );
+  }
+  if (stage === 'taken-out') {
+    return (
+      <Button test="next-end-cook" strong onPress={() => go('end-cook')}>
+        End the cook…
+      </Button>
+    );
+  }
+  return null;
 }
 
 /** How the bath stands to its setpoint, in words. */

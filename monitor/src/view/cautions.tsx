@@ -1,3 +1,5 @@
+import { unit } from '../state/prefs.ts';
+import { localText } from '../words/temperature.ts';
 import { Page } from './parts.tsx';
 
 const CAUTIONS: readonly { title: string; lines: readonly string[] }[] = [
@@ -44,7 +46,7 @@ export function CautionList() {
           <h2>{caution.title}</h2>
           <ul>
             {caution.lines.map((line) => (
-              <li key={line}>{line}</li>
+              <li key={line}>{localText(line, unit.value)}</li>
             ))}
           </ul>
         </section>

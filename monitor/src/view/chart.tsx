@@ -24,7 +24,7 @@ import {
 } from '../chart/window.ts';
 import { type Picture, pictureOf } from '../series/picture.ts';
 import { chosenBagId, history, historyVersion, nowMs, status } from '../state/bath.ts';
-import { screenTone, unit } from '../state/prefs.ts';
+import { tone, unit } from '../state/prefs.ts';
 import { clockText, dayClockText } from '../words/clock.ts';
 import { temperatureText } from '../words/temperature.ts';
 import { Button } from './parts.tsx';
@@ -61,18 +61,14 @@ function Plots() {
       hostWidth.value = Math.floor(element.clientWidth);
     });
     observer.observe(element);
-    const dark = matchMedia('(prefers-color-scheme: dark)');
-    const toneTurn = signal(0);
-    const turned = () => toneTurn.value++;
-    dark.addEventListener('change', turned);
     let plots: { temperature: uPlot; duty: uPlot } | null = null;
     const stopMaking = effect(() => {
       const width = hostWidth.value;
-      const made = [unit.value, screenTone.value, toneTurn.value];
+      const look = `${unit.value} ${tone.value}`;
       plots?.temperature.destroy();
       plots?.duty.destroy();
       plots = null;
-      if (width < 50 || made.length === 0) return;
+      if (width < 50 || look === '') return;
       const colours = coloursOf(element);
       plots = {
         temperature: temperaturePlot(element, { width, height: PLOT_HEIGHT }, frameNow, colours, (index) => {
@@ -99,7 +95,6 @@ function Plots() {
       stopFilling();
       stopMaking();
       observer.disconnect();
-      dark.removeEventListener('change', turned);
       plots?.temperature.destroy();
       plots?.duty.destroy();
     };
@@ -158,12 +153,6 @@ function Key() {
 function Controls() {
   return (
     <div class="chart-buttons">
-      <Button test="chart-wider" label="Show a longer time" disabled={!canWider.value} onPress={wider}>
-        Longer
-      </Button>
-      <Button test="chart-closer" label="Show a shorter time" disabled={!canCloser.value} onPress={closer}>
-        Shorter
-      </Button>
       <Button test="chart-earlier" onPress={earlier}>
         Earlier
       </Button>
@@ -172,6 +161,17 @@ function Controls() {
       </Button>
       <Button test="chart-pause" pressed={!following.value} onPress={togglePause}>
         {following.value ? 'Pause' : 'Go on'}
+      </Button>
+      <Button test="chart-wider" label="Longer: show more time" disabled={!canWider.value} onPress={wider}>
+        Longer
+      </Button>
+      <Button
+        test="chart-closer"
+        label="Shorter: show less time"
+        disabled={!canCloser.value}
+        onPress={closer}
+      >
+        Shorter
       </Button>
     </div>
   );

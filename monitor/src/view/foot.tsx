@@ -1,5 +1,5 @@
 import { bagsIn, cookRunning, events, installation, status } from '../state/bath.ts';
-import { busy, run, trouble } from '../state/errand.ts';
+import { busy, dismissTrouble, run, trouble } from '../state/errand.ts';
 import { unit } from '../state/prefs.ts';
 import { go, view } from '../state/view.ts';
 import { clockText } from '../words/clock.ts';
@@ -110,12 +110,7 @@ export function Foot() {
 export function WatchTrouble() {
   const now = trouble.value;
   return now?.view === 'watch' ? (
-    <Button
-      test="trouble-close"
-      onPress={() => {
-        trouble.value = null;
-      }}
-    >
+    <Button test="trouble-close" onPress={dismissTrouble}>
       Understood
     </Button>
   ) : null;

@@ -26,12 +26,14 @@ export function Header() {
   return (
     <header class="top">
       <div class="top-words">
-        <strong data-test="kitchen">{installation.value?.kitchen ?? 'Bathkeeper'}</strong>
+        <strong class="kitchen" data-test="kitchen">
+          {installation.value?.kitchen ?? 'Bathkeeper'}
+        </strong>
         <span data-test="contact" data-contact={contact.value}>
           {contactText()}
         </span>
       </div>
-      {view.value.name === 'watch' ? null : <SmallBath />}
+      {view.value.name === 'watch' && alarms.value.length === 0 ? null : <SmallBath />}
       <button
         type="button"
         class={ready.canAlarm ? 'can-alarm' : 'can-alarm no'}
@@ -39,8 +41,12 @@ export function Header() {
         data-can={ready.canAlarm}
         onClick={() => go('phone')}
       >
-        <span aria-hidden="true">{ready.canAlarm ? '♪' : '∅'}</span>
-        {ready.canAlarm ? 'This phone can alarm' : 'This phone cannot alarm'}
+        <span class="can-sign" aria-hidden="true">
+          {ready.canAlarm ? '♪' : '∅'}
+        </span>
+        <span class="can-words">
+          This phone <b>{ready.canAlarm ? 'can alarm' : 'cannot alarm'}</b>
+        </span>
       </button>
     </header>
   );
@@ -55,7 +61,7 @@ function SmallBath() {
       {worst ? <Mark priority={worst.priority} flashing={false} /> : null}
       <span class={now?.current ? '' : 'stale'}>
         {temperatureText(now?.celsius ?? null, unit.value)}
-        {now?.current ? '' : ' old'}
+        {now?.current || now?.celsius === null ? '' : ' old'}
       </span>
     </button>
   );

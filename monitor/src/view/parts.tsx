@@ -5,6 +5,7 @@ import type { Trouble } from '../command/send.ts';
 import { busy, trouble } from '../state/errand.ts';
 import { unit } from '../state/prefs.ts';
 import { go, type ViewName } from '../state/view.ts';
+import { numberFault, parseNumber } from '../words/number.ts';
 import { localText } from '../words/temperature.ts';
 
 interface ButtonProps {
@@ -50,7 +51,7 @@ export function Page({
     <section class="page" data-test={test}>
       <div class="page-head">
         <Button test="back" onPress={() => go('watch')}>
-          ‹ Back
+          Back
         </Button>
         <h1 tabIndex={-1} ref={heading}>
           {title}
@@ -67,10 +68,18 @@ export function TroubleOf({ view }: { view: ViewName }) {
   return now && now.view === view ? <TroubleBox trouble={now.trouble} /> : null;
 }
 
+/** A ref for something that must not appear out of sight. */
+export function useIntoView() {
+  const box = useRef<HTMLDivElement>(null);
+  useEffect(() => box.current?.scrollIntoView({ block: 'nearest' }), []);
+  return box;
+}
+
 export function TroubleBox({ trouble: what }: { trouble: Trouble }) {
   const u = unit.value;
+  const box = useIntoView();
   return (
-    <div class="trouble" role="alert" data-test="trouble" data-code={what.code}>
+    <div class="trouble" role="alert" data-test="trouble" data-code={what.code} ref={box}>
       <strong>Not done.</strong> {localText(what.cause, u)}{' '}
       {what.detail ? <span data-test="trouble-detail">{localText(what.detail, u)} </span> : null}
       <span>{localText(what.action, u)}</span>
@@ -90,16 +99,19 @@ interface NumberProps {
   readonly help?: string;
   /** True: may be left empty. */
   readonly optional?: boolean;
+  /** Where − and + begin while the field is empty. */
+  readonly usual?: number;
   readonly onChange: (text: string) => void;
 }
 
 /** A number with big − and + beside it, for wet hands; it can be typed as well. */
 export function NumberField(props: NumberProps) {
-  const { id, label, unitText, value, step, min, max, decimals = 0, help, optional, onChange } = props;
+  const { id, label, unitText, value, step, min, max, decimals = 0, help, optional, usual, onChange } = props;
   const fault = optional && value.trim() === '' ? null : numberFault(value, min, max, unitText);
   const move = (by: number) => {
-    const at = Number.isFinite(parseNumber(value)) ? parseNumber(value) : min;
-    onChange(Math.min(max, Math.max(min, at + by)).toFixed(decimals));
+    const typed = parseNumber(value);
+    const next = Number.isFinite(typed) ? typed + by : (usual ?? min);
+    onChange(Math.min(max, Math.max(min, next)).toFixed(decimals));
   };
   return (
     <div class="field">
@@ -129,19 +141,6 @@ export function NumberField(props: NumberProps) {
       </p>
     </div>
   );
-}
-
-/** A number as typed, comma or point; NaN where it is none. */
-export function parseNumber(text: string): number {
-  const trimmed = text.trim().replace(',', '.');
-  return trimmed === '' ? Number.NaN : Number(trimmed);
-}
-
-/** What is wrong with a typed number and what was expected, or null. */
-export function numberFault(text: string, min: number, max: number, unitText: string): string | null {
-  const value = parseNumber(text);
-  if (Number.isFinite(value) && value >= min && value <= max) return null;
-  return `“${text}” will not do: a number from ${min} to ${max} ${unitText} is expected.`;
 }
 
 interface TextProps {

@@ -1,4 +1,4 @@
-import { allowSound, audioState, readiness } from '../state/alerting.ts';
+import { readiness, trySound } from '../state/alerting.ts';
 import { paired } from '../state/bath.ts';
 import { unpair } from '../state/errand.ts';
 import { keepAwake, screenTone, unit } from '../state/prefs.ts';
@@ -8,20 +8,41 @@ import { Button, Choice, Page } from './parts.tsx';
 /** Whether this phone can alarm now, and why or why not; with the touch that allows sound. */
 export function Readiness() {
   const now = readiness.value;
-  const locked = audioState.value === 'locked' || audioState.value === 'interrupted';
   return (
     <section class="readiness" data-test="readiness" data-can={now.canAlarm}>
       <h2>{now.headline}</h2>
       <ul>
         {now.lines.map((line) => (
           <li key={line.text} class={line.ok ? 'ok' : 'not-ok'}>
-            <b>{line.ok ? 'Yes' : 'No'}</b> {line.text}
+            <b>{line.ok ? 'Yes' : 'No'}</b> <span>{line.text}</span>
           </li>
         ))}
       </ul>
-      <Button test="allow-sound" strong={locked} onPress={allowSound}>
-        {locked ? 'Allow sound' : 'Try the sound'}
+      <Button test="try-sound" onPress={trySound}>
+        Hear what an alarm sounds like
       </Button>
+    </section>
+  );
+}
+
+function Pairing() {
+  return (
+    <section>
+      <h2>Pairing</h2>
+      <p data-test="paired" data-paired={paired.value}>
+        {paired.value
+          ? 'Paired: this phone may start heat, change the setpoint and clear alarms.'
+          : 'Not paired: this phone may watch, acknowledge and stop the heat.'}
+      </p>
+      {paired.value ? (
+        <Button test="unpair" onPress={() => unpair()}>
+          Forget this phone
+        </Button>
+      ) : (
+        <Button test="go-pair" onPress={() => go('pair')}>
+          Pair this phone
+        </Button>
+      )}
     </section>
   );
 }
@@ -68,23 +89,7 @@ export function PhonePage() {
           keepAwake.value = value;
         }}
       />
-      <section>
-        <h2>Pairing</h2>
-        <p data-test="paired" data-paired={paired.value}>
-          {paired.value
-            ? 'Paired: this phone may start heat, change the setpoint and clear alarms.'
-            : 'Not paired: this phone may watch, acknowledge and stop the heat.'}
-        </p>
-        {paired.value ? (
-          <Button test="unpair" onPress={() => unpair()}>
-            Forget this phone
-          </Button>
-        ) : (
-          <Button test="go-pair" onPress={() => go('pair')}>
-            Pair this phone
-          </Button>
-        )}
-      </section>
+      <Pairing />
     </Page>
   );
 }

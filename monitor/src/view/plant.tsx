@@ -135,18 +135,24 @@ function Truth({ truth }: { truth: PlantTruth }) {
   );
 }
 
+/** The truth at this moment, or null where it could not be read: the next look will tell. */
+async function fetchTruth(): Promise<PlantTruth | null> {
+  try {
+    const response = await fetch('/api/plant');
+    const parsed = plantTruthSchema.safeParse(await response.json());
+    return parsed.success ? parsed.data : null;
+  } catch {
+    return null;
+  }
+}
+
 /** For developers, on the simulated rig only: break things, and see the truth that no probe shows. */
 export function PlantPage() {
   const truth = useSignal<PlantTruth | null>(null);
   const refused = useSignal<Trouble | null>(null);
-  const look = () =>
-    fetch('/api/plant')
-      .then((response) => response.json())
-      .then((body: unknown) => {
-        const parsed = plantTruthSchema.safeParse(body);
-        if (parsed.success) truth.value = parsed.data;
-      })
-      .catch(() => undefined);
+  const look = async () => {
+    truth.value = (await fetchTruth()) ?? truth.value;
+  };
   useEffect(() => {
     void look();
     const timer = setInterval(() => void look(), LOOK_EVERY_MS);

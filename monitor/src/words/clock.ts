@@ -1,18 +1,21 @@
+/** The page speaks English; the time zone is the phone's own. */
+const LOCALE = 'en-GB';
 const DAY_MS = 86_400_000;
 
-const hourMinute = new Intl.DateTimeFormat(undefined, {
+const hourMinute = new Intl.DateTimeFormat(LOCALE, {
   hour: '2-digit',
   minute: '2-digit',
   hourCycle: 'h23',
 });
-const withSeconds = new Intl.DateTimeFormat(undefined, {
+const withSeconds = new Intl.DateTimeFormat(LOCALE, {
   hour: '2-digit',
   minute: '2-digit',
   second: '2-digit',
   hourCycle: 'h23',
 });
-const weekday = new Intl.DateTimeFormat(undefined, { weekday: 'short' });
-const dated = new Intl.DateTimeFormat(undefined, { day: 'numeric', month: 'short', year: 'numeric' });
+const weekday = new Intl.DateTimeFormat(LOCALE, { weekday: 'short' });
+const day = new Intl.DateTimeFormat(LOCALE, { weekday: 'long', day: 'numeric', month: 'long' });
+const dated = new Intl.DateTimeFormat(LOCALE, { day: 'numeric', month: 'short', year: 'numeric' });
 
 /** Time of day, 24 h, in this phone's time zone; with seconds where asked. */
 export function clockText(ms: number, seconds = false): string {
@@ -27,6 +30,11 @@ export function dayClockText(ms: number): string {
 /** Date and time of day. */
 export function dateText(ms: number): string {
   return `${dated.format(ms)}, ${hourMinute.format(ms)}`;
+}
+
+/** The day in full, as the name of a cook. */
+export function dayText(ms: number): string {
+  return day.format(ms);
 }
 
 /** A time on an axis: with the weekday where the window is long. */

@@ -2,20 +2,22 @@ import { signal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import { cutById, cuts } from '../../../../shared/food/cuts.ts';
 import { newId } from '../../command/send.ts';
+import {
+  type BagDraft,
+  bounds,
+  draftOf,
+  emptyDraft,
+  type ShapeChoice,
+  shapeBeta,
+  specOf,
+  usualOf,
+} from '../../food/bag-draft.ts';
 import { bagsIn, status } from '../../state/bath.ts';
 import { run } from '../../state/errand.ts';
 import { unit } from '../../state/prefs.ts';
 import { view } from '../../state/view.ts';
+import { localText } from '../../words/temperature.ts';
 import { Choice, NumberField, Page, Submit, TextField, TroubleOf } from '../parts.tsx';
-import {
-  type BagDraft,
-  bounds,
-  draftFor,
-  draftOf,
-  type ShapeChoice,
-  shapeBeta,
-  specOf,
-} from './bag-draft.ts';
 
 /** One draft a view, so that a trip to the pairing view loses nothing. */
 const drafts = signal<Readonly<Record<string, BagDraft>>>({});
@@ -28,14 +30,13 @@ const SHAPES: readonly { value: ShapeChoice; text: string; hint: string }[] = [
   { value: 'other', text: 'Between', hint: 'by number' },
 ];
 
-function CutField({ draft, change }: { draft: BagDraft; change: (part: Partial<BagDraft>) => void }) {
+function CutField({ draft, change }: FieldProps) {
   const kinds = [...new Set(cuts.map((cut) => cut.species))];
   const pick = (cutId: string) => {
     const cut = cutById(cutId);
     if (!cut) return;
     const others = (status.value?.bags ?? []).map((bag) => bag.label);
-    const { label, shape, beta, thicknessMm } = draftFor(cut, draft.unit, others);
-    change({ cutId, label, shape, beta, thicknessMm });
+    change(usualOf(cut, others));
   };
   const notes = cutById(draft.cutId)?.notes;
   return (
@@ -47,6 +48,7 @@ function CutField({ draft, change }: { draft: BagDraft; change: (part: Partial<B
         value={draft.cutId}
         onChange={(event) => pick(event.currentTarget.value)}
       >
+        {draft.cutId === '' ? <option value="">Choose the cut…</option> : null}
         {kinds.map((kind) => (
           <optgroup key={kind} label={kind.replace('-', ' ')}>
             {cuts
@@ -64,28 +66,14 @@ function CutField({ draft, change }: { draft: BagDraft; change: (part: Partial<B
   );
 }
 
-function Fields({ draft, change }: { draft: BagDraft; change: (part: Partial<BagDraft>) => void }) {
-  const b = bounds(draft.unit);
+interface FieldProps {
+  readonly draft: BagDraft;
+  readonly change: (part: Partial<BagDraft>) => void;
+}
+
+function ShapeFields({ draft, change }: FieldProps) {
   return (
     <>
-      <CutField draft={draft} change={change} />
-      <TextField
-        id="bag-label"
-        label="Label"
-        value={draft.label}
-        maxLength={60}
-        onChange={(label) => change({ label })}
-      />
-      <NumberField
-        id="thickness"
-        label="Thickness"
-        unitText="mm"
-        value={draft.thicknessMm}
-        step={5}
-        {...b.thicknessMm}
-        help="The filled bag at its thickest, as it lies. Pieces that touch count as one. If in doubt, thicker."
-        onChange={(thicknessMm) => change({ thicknessMm })}
-      />
       <Choice
         name="shape"
         legend="Shape"
@@ -103,10 +91,41 @@ function Fields({ draft, change }: { draft: BagDraft; change: (part: Partial<Bag
           value={draft.beta}
           step={0.1}
           decimals={2}
-          {...b.beta}
+          {...bounds(draft.unit).beta}
           onChange={(beta) => change({ beta })}
         />
       ) : null}
+    </>
+  );
+}
+
+function Fields({ draft, change }: FieldProps) {
+  const b = bounds(draft.unit);
+  const usual = cutById(draft.cutId)?.typicalThicknessMm;
+  return (
+    <>
+      <CutField draft={draft} change={change} />
+      <TextField
+        id="bag-label"
+        label="Label"
+        value={draft.label}
+        maxLength={60}
+        onChange={(label) => change({ label })}
+      />
+      <NumberField
+        id="thickness"
+        label="Thickness"
+        unitText="mm"
+        value={draft.thicknessMm}
+        step={5}
+        {...b.thicknessMm}
+        {...(usual === undefined ? {} : { usual })}
+        help={`The filled bag at its thickest, as it lies. Pieces that touch count as one. If in doubt, thicker.${
+          usual === undefined ? '' : ` This cut often has ${usual} mm.`
+        }`}
+        onChange={(thicknessMm) => change({ thicknessMm })}
+      />
+      <ShapeFields draft={draft} change={change} />
       <NumberField
         id="start-temperature"
         label="Temperature of the food as it goes in"
@@ -114,7 +133,10 @@ function Fields({ draft, change }: { draft: BagDraft; change: (part: Partial<Bag
         value={draft.start}
         step={1}
         {...b.start}
-        help="Out of a cold fridge about 4 °C (39 °F). Frozen food is not modelled: thaw it first."
+        help={localText(
+          'Out of a cold fridge about 4 °C (39 °F). Frozen food is not modelled: thaw it first.',
+          draft.unit,
+        )}
         onChange={(start) => change({ start })}
       />
       <NumberField
@@ -126,6 +148,7 @@ function Fields({ draft, change }: { draft: BagDraft; change: (part: Partial<Bag
         decimals={1}
         {...b.massKg}
         optional
+        usual={1.5}
         onChange={(massKg) => change({ massKg })}
       />
     </>
@@ -135,9 +158,7 @@ function Fields({ draft, change }: { draft: BagDraft; change: (part: Partial<Bag
 /** Says that a bag went in. */
 export function BagInForm() {
   const key = 'bag-in';
-  const others = (status.value?.bags ?? []).map((bag) => bag.label);
-  const first = cuts[0]!;
-  const draft = drafts.value[key] ?? draftFor(first, unit.value, others);
+  const draft = drafts.value[key] ?? emptyDraft(unit.value);
   const change = (part: Partial<BagDraft>) => {
     drafts.value = { ...drafts.value, [key]: { ...draft, ...part } };
   };

@@ -1,8 +1,10 @@
 import { SETPOINT_MAX_C, SETPOINT_MIN_C } from '../../../../shared/wire/command.ts';
 import { installation } from '../../state/bath.ts';
+import { dismissTrouble } from '../../state/errand.ts';
 import { unit } from '../../state/prefs.ts';
+import { numberFault, parseNumber } from '../../words/number.ts';
 import { fromUnit, inUnit } from '../../words/temperature.ts';
-import { NumberField, numberFault, parseNumber } from '../parts.tsx';
+import { NumberField } from '../parts.tsx';
 
 /** The controller refuses a setpoint nearer than this to the rig's hard maximum. */
 const UNDER_HARD_MAX_C = 2;
@@ -34,7 +36,11 @@ export function SetpointField({ value, onChange }: { value: string; onChange: (t
       decimals={u === 'C' ? 1 : 0}
       min={min}
       max={max}
-      onChange={onChange}
+      onChange={(text) => {
+        // A refusal spoke of the number before.
+        dismissTrouble();
+        onChange(text);
+      }}
     />
   );
 }

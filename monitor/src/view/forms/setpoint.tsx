@@ -1,11 +1,11 @@
 import { signal } from '@preact/signals';
 import type { Order, OrderOf } from '../../command/send.ts';
 import { status } from '../../state/bath.ts';
-import { run, trouble } from '../../state/errand.ts';
+import { run } from '../../state/errand.ts';
 import { unit } from '../../state/prefs.ts';
-import { inUnit, temperatureText } from '../../words/temperature.ts';
+import { inUnit, localText, temperatureText } from '../../words/temperature.ts';
 import { Page, Submit, TroubleOf } from '../parts.tsx';
-import { LowSetpoint } from './low-setpoint.tsx';
+import { askedOf, LowSetpoint } from './low-setpoint.tsx';
 import { SetpointField, setpointOf } from './setpoint-field.tsx';
 
 const draft = signal<string | null>(null);
@@ -24,7 +24,7 @@ function send(order: Order, text: string): void {
 /** What the change will do, before it is done. */
 function consequence(fromC: number | null, toC: number): string {
   if (fromC === null || toC > fromC) {
-    return 'The bath will heat, at full power if need be. Water above 60 °C burns skin within seconds.';
+    return 'The bath will heat, at full power if need be. Water above 60 °C (140 °F) burns skin within seconds.';
   }
   if (toC === fromC) return 'This is the setpoint already.';
   return 'The bath will cool by itself: slowly with the lid on. The food is then held cooler for as long.';
@@ -47,26 +47,31 @@ export function SetpointForm() {
       />
       {wantedC === null ? null : (
         <p class="consequence" data-test="consequence">
-          {consequence(heldC, wantedC)}
+          {localText(consequence(heldC, wantedC), u)}
         </p>
       )}
-      {trouble.value?.trouble.code === 'setpoint-low' ? null : <TroubleOf view="setpoint" />}
-      <LowSetpoint
-        view="setpoint"
-        onSure={(held) => send({ ...(held as OrderOf<'set-setpoint'>), lowSetpointConfirmed: true }, words)}
-      />
-      <Submit
-        test="setpoint-submit"
-        ready={wantedC !== null}
-        why="A setpoint that will do is missing."
-        onPress={() => {
-          if (wantedC !== null) {
-            send({ kind: 'set-setpoint', setpointC: wantedC, lowSetpointConfirmed: false }, words);
-          }
-        }}
-      >
-        Set {words}
-      </Submit>
+      {askedOf('setpoint') ? (
+        <LowSetpoint
+          view="setpoint"
+          onSure={(held) => send({ ...(held as OrderOf<'set-setpoint'>), lowSetpointConfirmed: true }, words)}
+        />
+      ) : (
+        <>
+          <TroubleOf view="setpoint" />
+          <Submit
+            test="setpoint-submit"
+            ready={wantedC !== null}
+            why="A setpoint that will do is missing."
+            onPress={() => {
+              if (wantedC !== null) {
+                send({ kind: 'set-setpoint', setpointC: wantedC, lowSetpointConfirmed: false }, words);
+              }
+            }}
+          >
+            Set {words}
+          </Submit>
+        </>
+      )}
     </Page>
   );
 }

@@ -1,12 +1,13 @@
 import { signal } from '@preact/signals';
 import { newId, type Order, type OrderOf } from '../../command/send.ts';
 import { cookRunning } from '../../state/bath.ts';
-import { run, trouble } from '../../state/errand.ts';
+import { run } from '../../state/errand.ts';
 import { cautionsRead, unit } from '../../state/prefs.ts';
+import { dayText } from '../../words/clock.ts';
 import { inUnit, temperatureText } from '../../words/temperature.ts';
 import { CautionList } from '../cautions.tsx';
 import { Page, Submit, TextField, Tick, TroubleOf } from '../parts.tsx';
-import { LowSetpoint } from './low-setpoint.tsx';
+import { askedOf, LowSetpoint } from './low-setpoint.tsx';
 import { SetpointField, setpointOf } from './setpoint-field.tsx';
 
 /** Where most tough cuts are held; common practice, no source. */
@@ -18,7 +19,7 @@ const checked = signal(false);
 const read = signal(false);
 
 function usualName(): string {
-  return `Cook of ${new Intl.DateTimeFormat(undefined, { weekday: 'long', day: 'numeric', month: 'long' }).format(Date.now())}`;
+  return `Cook of ${dayText(Date.now())}`;
 }
 
 function send(order: Order): void {
@@ -35,24 +36,85 @@ function send(order: Order): void {
   });
 }
 
-/** Starts a cook: name, setpoint, a look at the box; cautions before the first one on this phone. */
-export function StartForm() {
-  const u = unit.value;
-  const text = setpoint.value ?? inUnit(USUAL_SETPOINT_C, u).toFixed(u === 'C' ? 1 : 0);
-  const setpointC = setpointOf(text);
-  const first = cautionsRead.value === 'no';
+/** Cautions before the first cook on this phone, and a look at the box before every one. */
+function BeforeHeat({ first }: { first: boolean }) {
+  return (
+    <>
+      {first ? (
+        <>
+          <CautionList />
+          <Tick
+            id="cautions-tick"
+            checked={read.value}
+            onChange={(value) => {
+              read.value = value;
+            }}
+          >
+            I have read the cautions.
+          </Tick>
+        </>
+      ) : null}
+      <Tick
+        id="box-tick"
+        checked={checked.value}
+        onChange={(value) => {
+          checked.value = value;
+        }}
+      >
+        I have looked: the element is under water, the pump runs, the probe is in the water.
+      </Tick>
+      <p class="help">
+        The element heats the water from now on without asking again. Water above{' '}
+        {temperatureText(60, unit.value, 0)} burns skin within seconds.
+      </p>
+    </>
+  );
+}
+
+/** The button that starts it, or the question about a low setpoint. */
+function StartButton({ first, setpointC }: { first: boolean; setpointC: number | null }) {
+  if (askedOf('start')) {
+    return (
+      <LowSetpoint
+        view="start"
+        onSure={(held) => send({ ...(held as OrderOf<'start-cook'>), lowSetpointConfirmed: true })}
+      />
+    );
+  }
   const missing = [
     ...(setpointC === null ? ['a setpoint that will do'] : []),
     ...(checked.value ? [] : ['your look at the box']),
     ...(first && !read.value ? ['the cautions'] : []),
   ];
-  const order = (celsius: number): OrderOf<'start-cook'> => ({
-    kind: 'start-cook',
-    cookId: newId('cook'),
-    name: name.value.trim() || usualName(),
-    setpointC: celsius,
-    lowSetpointConfirmed: false,
-  });
+  return (
+    <>
+      <TroubleOf view="start" />
+      <Submit
+        test="start-submit"
+        ready={missing.length === 0}
+        why={`Still missing: ${missing.join(', ')}.`}
+        onPress={() => {
+          if (setpointC === null) return;
+          send({
+            kind: 'start-cook',
+            cookId: newId('cook'),
+            name: name.value.trim() || usualName(),
+            setpointC,
+            lowSetpointConfirmed: false,
+          });
+        }}
+      >
+        Heat the bath to {temperatureText(setpointC, unit.value)}
+      </Submit>
+    </>
+  );
+}
+
+/** Starts a cook: name, setpoint, what to read and to look at, and the button. */
+export function StartForm() {
+  const u = unit.value;
+  const text = setpoint.value ?? inUnit(USUAL_SETPOINT_C, u).toFixed(u === 'C' ? 1 : 0);
+  const first = cautionsRead.value === 'no';
   return (
     <Page test="start-form" title="Start a cook">
       {cookRunning.value ? <p class="help fault">A cook is running already. End it first.</p> : null}
@@ -71,46 +133,8 @@ export function StartForm() {
           setpoint.value = value;
         }}
       />
-      {first ? <CautionList /> : null}
-      {first ? (
-        <Tick
-          id="cautions-tick"
-          checked={read.value}
-          onChange={(value) => {
-            read.value = value;
-          }}
-        >
-          I have read the cautions.
-        </Tick>
-      ) : null}
-      <Tick
-        id="box-tick"
-        checked={checked.value}
-        onChange={(value) => {
-          checked.value = value;
-        }}
-      >
-        I have looked: the element is under water, the pump runs, the probe is in the water.
-      </Tick>
-      <p class="help">
-        The element will heat the water, with nobody asked again. Water above 60 °C (
-        {temperatureText(60, 'F', 0)}) burns skin within seconds.
-      </p>
-      {trouble.value?.trouble.code === 'setpoint-low' ? null : <TroubleOf view="start" />}
-      <LowSetpoint
-        view="start"
-        onSure={(held) => send({ ...(held as OrderOf<'start-cook'>), lowSetpointConfirmed: true })}
-      />
-      <Submit
-        test="start-submit"
-        ready={missing.length === 0}
-        why={`Still missing: ${missing.join(', ')}.`}
-        onPress={() => {
-          if (setpointC !== null) send(order(setpointC));
-        }}
-      >
-        Heat the bath to {temperatureText(setpointC, u)}
-      </Submit>
+      <BeforeHeat first={first} />
+      <StartButton first={first} setpointC={setpointOf(text)} />
     </Page>
   );
 }

@@ -1,11 +1,11 @@
-import { betaOf } from '../../../../shared/food/beta.ts';
-import type { Cut } from '../../../../shared/food/cut.ts';
-import { cuts } from '../../../../shared/food/cuts.ts';
-import { type Shape, usualBrick } from '../../../../shared/food/shape.ts';
-import type { BagSpec } from '../../../../shared/wire/command.ts';
-import type { BagView } from '../../../../shared/wire/status.ts';
-import { fromUnit, inUnit, type TemperatureUnit } from '../../words/temperature.ts';
-import { numberFault, parseNumber } from '../parts.tsx';
+import { betaOf } from '../../../shared/food/beta.ts';
+import type { Cut } from '../../../shared/food/cut.ts';
+import { cuts } from '../../../shared/food/cuts.ts';
+import { type Shape, usualBrick } from '../../../shared/food/shape.ts';
+import type { BagSpec } from '../../../shared/wire/command.ts';
+import type { BagView } from '../../../shared/wire/status.ts';
+import { numberFault, parseNumber } from '../words/number.ts';
+import { fromUnit, inUnit, type TemperatureUnit } from '../words/temperature.ts';
 
 export type ShapeChoice = 'piece' | 'slab' | 'cylinder' | 'sphere' | 'other';
 
@@ -54,23 +54,31 @@ function shapeFor(beta: number): ShapeChoice {
   return known ?? 'other';
 }
 
-/** A new bag of that cut, with what is usual for it. `others` are labels already used. */
-export function draftFor(cut: Cut, unit: TemperatureUnit, others: readonly string[]): BagDraft {
-  const beta = keptBeta(cut.typicalShape);
-  let number = 1;
-  const short = cut.name.split(',')[0]!;
-  while (others.includes(`${short} ${number}`)) number++;
+/** Nothing said yet of a bag. The thickness stays empty: it decides the estimate, so it is to be measured. */
+export function emptyDraft(unit: TemperatureUnit): BagDraft {
   return {
-    label: `${short} ${number}`,
-    cutId: cut.id,
-    shape: shapeFor(beta),
-    beta: beta.toFixed(2),
-    thicknessMm: String(cut.typicalThicknessMm),
+    label: '',
+    cutId: '',
+    shape: 'piece',
+    beta: '',
+    thicknessMm: '',
     massKg: '',
     start: inUnit(FRIDGE_C, unit).toFixed(0),
     minutesAgo: '0',
     unit,
   };
+}
+
+/** What is usual for a cut: its label, numbered where `others` have it already, and its shape. */
+export function usualOf(
+  cut: Cut,
+  others: readonly string[],
+): Pick<BagDraft, 'cutId' | 'label' | 'shape' | 'beta'> {
+  const beta = keptBeta(cut.typicalShape);
+  let number = 1;
+  const short = cut.name.split(',')[0]!;
+  while (others.includes(`${short} ${number}`)) number++;
+  return { cutId: cut.id, label: `${short} ${number}`, shape: shapeFor(beta), beta: beta.toFixed(2) };
 }
 
 /** The form of a bag that is in the bath already. */
