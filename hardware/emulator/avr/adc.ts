@@ -1,5 +1,5 @@
 import type { CPU } from 'avr8js';
-import type { Dice } from '../random.ts';
+import { pick, type Random } from '../../../shared/units/random.ts';
 import type { Events } from './events.ts';
 
 // Registers, bits and times: ATmega328P datasheet DS40002061, chapter "Analog-to-Digital Converter".
@@ -23,7 +23,7 @@ export interface AdcState {
 export class Adc {
   readonly #cpu: CPU;
   readonly #events: Events;
-  readonly #noise: Dice;
+  readonly #noise: Random;
   readonly #ratio: (channel: number) => number;
   #state: AdcState = { converting: false, firstDone: false };
   readonly complete = {
@@ -35,7 +35,7 @@ export class Adc {
   };
 
   /** @param ratio input of a channel as a fraction of the supply, 0 to 1. */
-  constructor(cpu: CPU, events: Events, noise: Dice, ratio: (channel: number) => number) {
+  constructor(cpu: CPU, events: Events, noise: Random, ratio: (channel: number) => number) {
     this.#cpu = cpu;
     this.#events = events;
     this.#noise = noise;
@@ -77,7 +77,7 @@ export class Adc {
   #convert(): void {
     const { data } = this.#cpu;
     const channel = data[ADMUX]! & 0x0f;
-    const code = Math.floor(this.#ratio(channel) * 1024) + this.#noise.integer(-1, 1);
+    const code = Math.floor(this.#ratio(channel) * 1024) + pick(this.#noise, 3) - 1;
     const bounded = Math.min(1023, Math.max(0, code));
     const placed = data[ADMUX]! & ADLAR ? bounded << 6 : bounded;
     data[ADCL] = placed & 0xff;

@@ -10,7 +10,7 @@ import {
   timer1Config,
   timer2Config,
 } from 'avr8js';
-import type { Dice } from '../random.ts';
+import type { Random } from '../../../shared/units/random.ts';
 import { Adc } from './adc.ts';
 import { Eeprom, type EepromCells } from './eeprom.ts';
 import { Events } from './events.ts';
@@ -33,7 +33,7 @@ export type PortLetter = 'B' | 'C' | 'D';
 /** What the chip tells, and takes from, the board around it. */
 export interface Wiring {
   /** Chance for the last bit of analog readings. */
-  noise: Dice;
+  noise: Random;
   /** Input of an analog channel as a fraction of the supply, 0 to 1. */
   analog(channel: number): number;
   /** Pins of a port tied to the supply by a fault, as a bit mask: they read high whatever is driven. */

@@ -1,5 +1,6 @@
 import { AVRTimer, type AVRTimerConfig, type CPU } from 'avr8js';
 import type { Events } from './events.ts';
+import { interruptsOf } from './internals.ts';
 
 /** The private fields of avr8js's timer that tell when it next does something. */
 interface TimerInternals {
@@ -34,6 +35,11 @@ export function lazyTimer(cpu: CPU, events: Events, name: string, config: AVRTim
   };
   fields.count = wake;
   events.name(name, wake);
+  // avr8js would also drop the flags whose bit was written 0.
+  cpu.writeHooks[config.TIFR] = (value) => {
+    for (const source of interruptsOf(timer)) cpu.clearInterruptByFlag(source, value);
+    return true;
+  };
   // What changes the next wake-up: first count what is past under the old setting, then look again.
   const high = config.bits === 16 ? [config.OCRA, config.OCRB, config.ICR] : [config.OCRA, config.OCRB];
   for (const register of [...high, config.TCCRA, config.TCCRB, config.TCNT]) {

@@ -1,4 +1,5 @@
 import { PinState } from 'avr8js';
+import { newRandom, type Random } from '../../../shared/units/random.ts';
 import { Chip, type ResetCause } from '../avr/chip.ts';
 import type { PortLetter } from '../avr/core.ts';
 import type { EepromStore } from '../avr/eeprom.ts';
@@ -6,7 +7,6 @@ import { type Image, parseIntelHex } from '../avr/hex.ts';
 import { CYCLES_PER_MS, CYCLES_PER_US } from '../avr/internals.ts';
 import { OneWireBus } from '../onewire/bus.ts';
 import { Ds18b20, type ProbeTiming } from '../onewire/ds18b20.ts';
-import { Dice } from '../random.ts';
 import { Faults } from './faults.ts';
 import { UsbLink } from './link.ts';
 import { PIN, pinOf } from './pins.ts';
@@ -67,14 +67,14 @@ export class Board {
   readonly faults: Faults;
   /** The probes the board was given, plugged in or not, by ROM code in hex. */
   readonly probes: ReadonlyMap<string, Ds18b20>;
-  readonly noise: Dice;
+  readonly noise: Random;
   #waterPresent = true;
   readonly #afterAdvance = new Set<() => void>();
 
   /** A powered board at time 0, water present, probes on the bus. Throws when the .hex text is not sound. */
   constructor(options: BoardOptions) {
     this.image = parseIntelHex(options.hex);
-    this.noise = new Dice(options.seed ?? 1);
+    this.noise = newRandom(options.seed ?? 1);
     this.switches = new Switches(options.guardFitted ?? true);
     const probes = (options.probes ?? []).map(
       ({ rom, celsius, timing }) => new Ds18b20(rom, (nowUs) => celsius(nowUs / 1000), timing),

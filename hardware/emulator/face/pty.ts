@@ -33,6 +33,7 @@ export async function openPty(board: Board, options: BoardPtyOptions): Promise<B
     stdio: ['pipe', 'pipe', 'pipe'],
   });
   const { stdin, stdout } = child;
+  let collected: number[] = [];
   const stops = [
     board.link.onByte((byte) => collected.push(byte)),
     board.afterAdvance(() => {
@@ -43,7 +44,6 @@ export async function openPty(board: Board, options: BoardPtyOptions): Promise<B
     }),
     board.link.onUnplug(() => child.kill()),
   ];
-  let collected: number[] = [];
   const gone = whenGone(child).then((why) => {
     for (const stop of stops) stop();
     return why;

@@ -1,4 +1,4 @@
-import type { Dice } from '../random.ts';
+import { type Random, uniform } from '../../../shared/units/random.ts';
 import type { Ds18b20, ProbeState } from './ds18b20.ts';
 
 /** What the wire is shorted to, if anything. */
@@ -24,7 +24,7 @@ export interface BusSurroundings {
   wakeAt(atUs: number): void;
   /** The line changed. */
   onLevel(high: boolean): void;
-  noise: Dice;
+  noise: Random;
 }
 
 /**
@@ -125,7 +125,7 @@ export class OneWireBus {
       state.flipNext -= 1;
       return true;
     }
-    return state.flipRate > 0 && this.#around.noise.next() < state.flipRate;
+    return state.flipRate > 0 && uniform(this.#around.noise) < state.flipRate;
   };
 
   #level(nowUs: number): boolean {
