@@ -284,6 +284,8 @@ export class BoardListener {
 
   /** Takes one byte that arrived `at` (any unit; handed on). */
   byte(byte: number, at: number): void {
+    // A board that is reset in the middle of a message begins a new one.
+    if (byte >= 0x80 && byte !== 0xf7) this.#bytes = [];
     const bytes = this.#bytes;
     bytes.push(byte);
     const first = bytes[0]!;

@@ -6,6 +6,7 @@
 
 #include "board.h"
 #include "hal.h"
+#include "stack.h"
 #include "tick.h"
 #include "uart.h"
 
@@ -34,6 +35,7 @@ static void rest(uint8_t done) {
 
 int main(void) {
   uint8_t done = 0;
+  stack_mark();
   board_init();
   uart_start();
   tick_start();
@@ -46,7 +48,7 @@ int main(void) {
       done = tick_low;
       board_poll();
       /* Fed only here: the timer interrupt has run, and so has every task, to its end. */
-      wdt_reset();
+      if (!stack_overrun()) wdt_reset();
     }
     rest(done);
   }

@@ -47,11 +47,9 @@ ISR(USART_RX_vect) {
     gap = 0;
   }
   if (bad_frame) return;
-  if (room) {
-    put_rx(byte);
-  } else {
-    gap = 1;
-  }
+  if (room) put_rx(byte);
+  /* An overrun lost what came after this byte; a full buffer, this byte. */
+  gap = !room || (status & (1 << DOR0));
 }
 
 bool uart_waiting(void) { return rx_in != rx_out; }

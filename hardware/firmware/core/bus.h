@@ -1,5 +1,5 @@
 /* The 1-Wire bus as jobs: reset, send, receive, or one pass of a search, a small piece at a time, so that the
-   main loop is never held up for more than about a millisecond. */
+   main loop is never held up for more than a millisecond. */
 #ifndef BUS_H
 #define BUS_H
 

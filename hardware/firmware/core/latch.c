@@ -27,12 +27,12 @@ static void keep_copy(void) {
   kept[1] = cause;
   put16(kept + 2, detail);
   put16(kept + 4, crc16(kept, 4));
-  put16(kept + 6, (uint16_t)~crc16(kept, 4));
+  put16(kept + 6, (uint16_t)(0xFFFF - crc16(kept, 4)));
 }
 
 static bool copy_is_sound(const uint8_t *kept) {
   uint16_t crc = crc16(kept, 4);
-  return kept[0] == KEEPSAKE_MARK && get16(kept + 4) == crc && get16(kept + 6) == (uint16_t)~crc;
+  return kept[0] == KEEPSAKE_MARK && get16(kept + 4) == crc && get16(kept + 6) == 0xFFFF - crc;
 }
 
 static void read_trips(void) {

@@ -7,7 +7,7 @@
 
 static uint32_t heard_ms;
 static bool connected;
-static bool heating;
+static bool heating; /* a lease was honoured, and no release has come since */
 static bool lost;
 
 void link_init(void) {

@@ -1,6 +1,7 @@
 #include "config.h"
 #include "permit.h"
 
+#include "bath.h"
 #include "bytes.h"
 #include "conditions.h"
 #include "latch.h"
@@ -60,6 +61,10 @@ answer_t permit_clear(const uint8_t *body, uint32_t now_ms) {
   if (latch_cause() == CAUSE_NONE) return (answer_t){CODE_NOT_LATCHED, 0};
   if (latch_cause() != body[7]) return (answer_t){CODE_WRONG_CAUSE, latch_cause()};
   uint16_t blocks = conditions_blocks(now_ms) & BLOCKS_RIG;
+  /* Looser limits, set since, must not make the heat that tripped look cool. */
+  if (latch_cause() == CAUSE_OVER_TEMPERATURE && bath_raw() > (int16_t)latch_detail() - OVER_HYSTERESIS_RAW) {
+    blocks |= BLOCK_OVER_TEMPERATURE;
+  }
   if (blocks) return (answer_t){CODE_CONDITION, blocks};
   if (latch_clearing() || !latch_clear()) return (answer_t){CODE_BUSY, 0};
   return (answer_t){CODE_OK, 0};

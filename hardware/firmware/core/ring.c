@@ -13,6 +13,7 @@ static struct {
   uint8_t slot;
   uint8_t tries;
   bool failed;
+  bool wiping; /* the record is safe; rubbish in the slot after it, which would look like a cut-off write, goes */
 } job;
 
 static uint8_t record_bytes(const ring_t *ring) { return (uint8_t)(ring->payload + 4); }
@@ -64,6 +65,7 @@ void ring_write(ring_t *ring, const uint8_t *payload) {
   put16(job.record + count - 2, crc16(job.record, (uint8_t)(count - 2)));
   job.slot = ring->at;
   job.tries = 0;
+  job.wiping = false;
   aim_at_next_slot();
 }
 
@@ -75,19 +77,29 @@ static bool reads_back(void) {
   return true;
 }
 
+/* The record reads back: from now on it is the latest. */
+static void accept_record(void) {
+  uint8_t record[RECORD_MAX];
+  bool blank;
+  job.ring->at = job.slot;
+  job.ring->number++;
+  job.ring->any = true;
+  job.failed = false;
+  aim_at_next_slot();
+  job.wiping = !read_slot(job.ring, job.slot, record, &blank) && !blank;
+  if (!job.wiping) job.ring = 0;
+}
+
 void ring_poll(void) {
   if (!job.ring || !hal_eeprom_ready()) return;
   if (job.next < record_bytes(job.ring)) {
-    hal_eeprom_write((uint16_t)(address_of(job.ring, job.slot) + job.next), job.record[job.next]);
+    uint16_t address = (uint16_t)(address_of(job.ring, job.slot) + job.next);
+    hal_eeprom_write(address, job.wiping ? 0xFF : job.record[job.next]);
     job.next++;
-    return;
-  }
-  if (reads_back()) {
-    job.ring->at = job.slot;
-    job.ring->number++;
-    job.ring->any = true;
+  } else if (job.wiping) {
     job.ring = 0;
-    job.failed = false;
+  } else if (reads_back()) {
+    accept_record();
   } else if (++job.tries < SLOTS_TRIED) {
     aim_at_next_slot(); /* a worn cell: the next slot will do */
   } else {
