@@ -62,7 +62,9 @@ export class History {
       const start = bucketOf(i);
       let end = i + 1;
       while (end < raw.length && bucketOf(end) === start) end++;
-      if (starts.has(start)) level.put(aggregate(raw, i, end, start));
+      // A bucket with samples missing inside would draw a line over the hole; it waits until they come.
+      const whole = raw.last[end - 1]! - raw.first[i]! === end - 1 - i;
+      if (whole && starts.has(start)) level.put(aggregate(raw, i, end, start));
       i = end;
     }
   }

@@ -23,8 +23,9 @@ function contactText(): string {
 /** Kitchen, connection, and whether this phone can alarm now: on every view. */
 export function Header() {
   const ready = readiness.value;
+  const withBath = view.value.name !== 'watch' || alarms.value.length > 0;
   return (
-    <header class="top">
+    <header class={withBath ? 'top with-bath' : 'top'}>
       <div class="top-words">
         <strong class="kitchen" data-test="kitchen">
           {installation.value?.kitchen ?? 'Bathkeeper'}
@@ -33,7 +34,7 @@ export function Header() {
           {contactText()}
         </span>
       </div>
-      {view.value.name === 'watch' && alarms.value.length === 0 ? null : <SmallBath />}
+      {withBath ? <SmallBath /> : null}
       <button
         type="button"
         class={ready.canAlarm ? 'can-alarm' : 'can-alarm no'}

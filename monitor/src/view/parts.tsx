@@ -107,7 +107,8 @@ interface NumberProps {
 /** A number with big − and + beside it, for wet hands; it can be typed as well. */
 export function NumberField(props: NumberProps) {
   const { id, label, unitText, value, step, min, max, decimals = 0, help, optional, usual, onChange } = props;
-  const fault = optional && value.trim() === '' ? null : numberFault(value, min, max, unitText);
+  const empty = value.trim() === '';
+  const fault = empty ? null : numberFault(value, min, max, unitText);
   const move = (by: number) => {
     const typed = parseNumber(value);
     const next = Number.isFinite(typed) ? typed + by : (usual ?? min);
@@ -129,6 +130,7 @@ export function NumberField(props: NumberProps) {
           autocomplete="off"
           value={value}
           aria-invalid={fault !== null}
+          aria-required={!optional}
           aria-describedby={`${id}-help`}
           onInput={(event) => onChange(event.currentTarget.value)}
         />

@@ -6,7 +6,7 @@ import { installation } from '../state/bath.ts';
 import { say } from '../state/errand.ts';
 import { unit } from '../state/prefs.ts';
 import { go } from '../state/view.ts';
-import { temperatureText } from '../words/temperature.ts';
+import { localText, temperatureText } from '../words/temperature.ts';
 import { Button, Page, TroubleBox } from './parts.tsx';
 
 const LOOK_EVERY_MS = 1000;
@@ -168,7 +168,7 @@ export function PlantPage() {
   };
   const button = ({ test, text, event }: Deed) => (
     <Button key={test} test={test} onPress={() => does(event, text)}>
-      {text}
+      {localText(text, unit.value)}
     </Button>
   );
   return (
