@@ -129,7 +129,7 @@ describe('stream, whether this phone is paired', () => {
   it('says so in its first words, by the cookie of the handshake', async () => {
     const cookie = await bed.pair();
     const [paired, not] = [await bed.watch(undefined, { cookie }), await bed.watch()];
-    await Promise.all([paired, not].map((one) => one.until((_, last) => last?.type === 'hello')));
+    await Promise.all([paired, not].map((one) => one.greeted()));
     expect(paired.page.seen[0]).toMatchObject({ type: 'hello', paired: true });
     expect(not.page.seen[0]).toMatchObject({ type: 'hello', paired: false });
   });
@@ -141,7 +141,7 @@ describe('stream, whether this phone is paired', () => {
       await bed.watch(undefined, { cookie: theirs }),
     ];
     for (const watcher of [one, two]) {
-      await watcher.until((_, last) => last?.type === 'hello');
+      await watcher.greeted();
       watcher.send(resumeOf(watcher.page));
       await watcher.until((page) => page.status !== null);
     }

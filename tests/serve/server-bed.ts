@@ -50,6 +50,8 @@ export interface Watcher {
   readonly page: WatchingPage;
   readonly ws: WebSocket;
   send(text: string): void;
+  /** Resolves once this connection has been greeted. */
+  greeted(): Promise<void>;
   /** Resolves once the page satisfies a condition. */
   until(holds: (page: WatchingPage, last: ServerMessage | null) => boolean): Promise<void>;
   /** Resolves with the code and reason of the end. */
@@ -171,6 +173,7 @@ async function watch(port: number, page: WatchingPage, headers: Record<string, s
   const ws = new WebSocket(`ws://127.0.0.1:${port}/stream`, { headers });
   const waiting = new Set<() => void>();
   let last: ServerMessage | null = null;
+  let greeted = false;
   let fault: unknown = null;
   let end: { code: number; reason: string } | null = null;
   const wake = (): void => {
@@ -179,6 +182,7 @@ async function watch(port: number, page: WatchingPage, headers: Record<string, s
   ws.on('message', (data) => {
     try {
       last = page.take(String(data));
+      greeted ||= last.type === 'hello';
     } catch (error) {
       fault = error;
     }
@@ -207,6 +211,7 @@ async function watch(port: number, page: WatchingPage, headers: Record<string, s
     page,
     ws,
     send: (text) => ws.send(text),
+    greeted: () => condition(() => greeted),
     until: (holds) => condition(() => holds(page, last)),
     ended: async () => {
       await condition(() => end !== null);
