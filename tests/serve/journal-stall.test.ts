@@ -5,8 +5,10 @@ import type { Worker } from 'node:worker_threads';
 import Database from 'better-sqlite3';
 import { afterEach, describe, expect, it } from 'vitest';
 import { openJournal } from '../../controller/journal/journal.ts';
+import { migrate } from '../../controller/journal/migrate.ts';
 import { openReader } from '../../controller/journal/reader.ts';
 import { startWorker } from '../../controller/journal/spawn.ts';
+import { Store } from '../../controller/journal/store.ts';
 import { COOK_ID, endlessTick, options } from './journal-fixture.ts';
 import { ownFolder } from './journal-folder.ts';
 
@@ -120,6 +122,37 @@ describe('the worker that keeps the log', () => {
     const reader = await openReader(options(folder).path);
     expect((await reader.cook(COOK_ID)).runs.length).toBe(1);
     await reader.close();
+  });
+});
+
+describe('a batch whose confirmation was lost', () => {
+  it('is passed over when it is sent again, by the same worker and by the next, so that nothing is doubled', () => {
+    const records = numbers(1, 95).map(endlessTick);
+    const written = (sendings: (store: () => Store) => void) => {
+      const db = new Database(':memory:');
+      migrate(db);
+      sendings(() => new Store(db, 'x'));
+      const tables = ['tick', 'tier', 'event', 'command', 'cook', 'cook_version', 'snapshot'];
+      const rows = tables.map((table) => db.prepare(`SELECT * FROM ${table}`).all());
+      db.close();
+      return rows;
+    };
+    const parts = [
+      { records: records.slice(0, 45), snapshots: [{ sequence: 45, stateJson: '{}' }] },
+      { records: records.slice(45), snapshots: [] },
+    ];
+    const once = written((open) => {
+      const store = open();
+      for (const part of parts) store.commit(part);
+    });
+    const again = written((open) => {
+      const first = open();
+      for (const part of parts.slice(0, 1)) for (let n = 0; n < 2; n += 1) first.commit(part);
+      const next = open();
+      for (const part of parts) next.commit(part);
+    });
+    expect(again).toEqual(once);
+    expect(once[0]?.length).toBe(95);
   });
 });
 
