@@ -111,15 +111,27 @@ function factorsOf(space: Workspace, step: number): Factors {
   return slot;
 }
 
-/** Solves (M + gamma step K) x = M rhs + film water, in place: one sweep out, one back. */
-function solve(x: Float64Array, n: number, f: Factors, filmShare: number, waterC: number): void {
+/**
+ * Solves (M + gamma step K) x = M (near a + far b) + film water into `x`, which may be `a` or `b`:
+ * one sweep out, one back.
+ */
+function solve(
+  x: Float64Array,
+  near: number,
+  a: Float64Array,
+  far: number,
+  b: Float64Array,
+  f: Factors,
+  filmShare: number,
+  waterC: number,
+): void {
   const { fromInner, fromOuter, inner, own, outer } = f;
-  const last = n - 1;
+  const last = x.length - 1;
   let before = 0;
-  let here = x[0]!;
+  let here = near * a[0]! + far * b[0]!;
   let swept = 0;
   for (let i = 0; i < last; i++) {
-    const next = x[i + 1]!;
+    const next = near * a[i + 1]! + far * b[i + 1]!;
     swept = inner[i]! * before + own[i]! * here + outer[i]! * next + fromInner[i]! * swept;
     x[i] = swept;
     before = here;
@@ -165,10 +177,9 @@ export function integrate(
     const filmShare = gamma * step * film * grid.filmRate;
     for (let k = 0; k < perSize; k++) {
       const start = elapsed + k * step;
-      for (let i = 0; i < n; i++) stage[i] = now[i]!;
-      solve(stage, n, factors, filmShare, fromC + slope * (start + gamma * step));
-      for (let i = 0; i < n; i++) now[i] = (1 + Math.SQRT2) * stage[i]! - Math.SQRT2 * now[i]!;
-      solve(now, n, factors, filmShare, fromC + slope * (start + step));
+      const middleC = fromC + slope * (start + gamma * step);
+      solve(stage, 1, now, 0, now, factors, filmShare, middleC);
+      solve(now, 1 + Math.SQRT2, stage, -Math.SQRT2, now, factors, filmShare, fromC + slope * (start + step));
     }
     elapsed += perSize * step;
     step *= 2;
