@@ -1,5 +1,5 @@
-import { secondsToPass } from './band.ts';
-import type { CoolingLeg, CoolingRule } from './profiles.ts';
+import { type Line, secondsToPass } from './band.ts';
+import type { CoolingRule } from './profiles.ts';
 
 /** One leg under way: when the core fell through its top, and when it reached its foot. Seconds on the caller's clock. */
 export interface LegState {
@@ -20,20 +20,20 @@ export function startCooling(rules: readonly CoolingRule[], coreC: number, atS: 
   return {
     startS: atS,
     rules: rules.map((rule) =>
-      rule.legs.map((leg) => ({
-        fromS: coreC <= leg.fromC ? atS : null,
-        toS: coreC <= leg.toC ? atS : null,
-      })),
+      rule.legs.map((leg) => ({ fromS: coreC <= leg.fromC ? atS : null, toS: null })),
     ),
   };
 }
 
-/** Carries cooling over a straight line of core temperature that ends at `atS`. */
+/**
+ * Carries cooling over a step that ends at `atS`, in which the core lay between two straight lines (the same twice
+ * where it is known): a leg begins when the lower line falls through its top and ends when the upper reaches its foot.
+ */
 export function addCooling(
   rules: readonly CoolingRule[],
   state: CoolingState,
-  fromC: number,
-  toC: number,
+  lower: Line,
+  upper: Line,
   seconds: number,
   atS: number,
 ): CoolingState {
@@ -41,28 +41,21 @@ export function addCooling(
   const next = rules.map((rule, r) =>
     rule.legs.map((leg, l) => {
       const before = state.rules[r]![l]!;
-      const after = addLeg(leg, before, fromC, toC, seconds, atS);
-      if (after !== before) changed = true;
-      return after;
+      const fromS = before.fromS ?? fallsThrough(lower, leg.fromC, seconds, atS);
+      const toS = before.toS ?? (fromS === null ? null : fallsThrough(upper, leg.toC, seconds, atS));
+      if (fromS === before.fromS && toS === before.toS) return before;
+      changed = true;
+      return { fromS, toS };
     }),
   );
   return changed ? { ...state, rules: next } : state;
 }
 
-function addLeg(
-  leg: CoolingLeg,
-  state: LegState,
-  fromC: number,
-  toC: number,
-  seconds: number,
-  atS: number,
-): LegState {
-  if (state.toS !== null || toC > leg.fromC) return state;
-  const passed = (celsius: number) =>
-    atS - seconds + (secondsToPass(fromC, toC, seconds, celsius) ?? seconds);
-  const fromS = state.fromS ?? (fromC > leg.fromC ? passed(leg.fromC) : atS - seconds);
-  const toS = toC <= leg.toC ? passed(leg.toC) : null;
-  return fromS === state.fromS && toS === null ? state : { fromS, toS };
+/** When a line is first at or under a temperature; null where it stays above. */
+function fallsThrough(line: Line, celsius: number, seconds: number, atS: number): number | null {
+  if (line.from <= celsius) return atS - seconds;
+  if (!(line.to <= celsius)) return null;
+  return atS - seconds + (secondsToPass(line.from, line.to, seconds, celsius) ?? seconds);
 }
 
 /** How one rule stands. */

@@ -1,5 +1,5 @@
 import { durationText } from '../units/duration.ts';
-import { secondsInBand, secondsToPass } from './band.ts';
+import { type Line, secondsInBand, secondsToPass } from './band.ts';
 import { addCooling, type CoolingResult, type CoolingState, coolingResult, startCooling } from './cooling.ts';
 import type { LimitProfile } from './profiles.ts';
 
@@ -50,29 +50,44 @@ export function startLimits(): LimitState {
   };
 }
 
+/** What the core did in a step: it lay between two straight lines (the same line twice where it is known). */
+export interface CoreStep {
+  readonly lower: Line;
+  readonly upper: Line;
+  /** The two lines of the food that cools slowest, for the cooling rules; the lines above where absent. */
+  readonly slowest?: { readonly lower: Line; readonly upper: Line };
+  readonly seconds: number;
+  /** The caller's clock at the end of the step, s. */
+  readonly atS: number;
+}
+
+/** A step of a core that is known: a straight line from `fromC` to `toC`. */
+export function coreStep(fromC: number, toC: number, seconds: number, atS: number): CoreStep {
+  const line = { from: fromC, to: toC };
+  return { lower: line, upper: line, seconds, atS };
+}
+
 /**
- * Carries every limit over a straight line of core temperature from `fromC` to `toC` that took `seconds` and ended
- * at `atS`. `roast`: a whole red-meat roast, for which hot holding may be lower.
- * A temperature that is not a number counts as time in every band: the pessimistic side.
+ * Carries every limit over a step. `roast`: a whole red-meat roast, for which hot holding may be lower.
+ * Where the core is known only between two lines, time counts when it may have been in the band; reaching a
+ * temperature counts when it must have been reached. What is not a number counts as time in every band.
  */
 export function addLimits(
   profile: LimitProfile,
   state: LimitState,
-  fromC: number,
-  toC: number,
-  seconds: number,
-  atS: number,
+  step: CoreStep,
   phase: Phase,
   roast: boolean,
 ): LimitState {
+  const { lower, upper, seconds } = step;
   if (!(seconds > 0)) return state;
   const { comeUp, dangerZone, warmBand } = profile;
-  const dangerS = secondsInBand(fromC, toC, seconds, dangerZone.lowC, dangerZone.highC);
-  if (phase === 'cooling') return chill(profile, state, fromC, toC, seconds, atS, dangerS);
-  const comeUpS = secondsInBand(fromC, toC, seconds, comeUp.lowC, comeUp.highC);
-  const warmS = warmBand ? secondsInBand(fromC, toC, seconds, warmBand.lowC, warmBand.highC) : 0;
-  const hold = phase === 'holding' ? addHold(profile, state, fromC, toC, seconds, roast) : state;
-  const comeUpDoneAtS = state.comeUpDoneAtS ?? reachedAt(fromC, toC, seconds, atS, comeUp.highC);
+  const dangerS = secondsInBand(lower, upper, seconds, dangerZone.lowC, dangerZone.highC);
+  if (phase === 'cooling') return chill(profile, state, step, dangerS);
+  const comeUpS = secondsInBand(lower, upper, seconds, comeUp.lowC, comeUp.highC);
+  const warmS = warmBand ? secondsInBand(lower, upper, seconds, warmBand.lowC, warmBand.highC) : 0;
+  const hold = phase === 'holding' ? addHold(profile, state, step, roast) : state;
+  const comeUpDoneAtS = state.comeUpDoneAtS ?? reachedAt(step, comeUp.highC);
   // Hot and steady is where a cook spends its night: nothing changes, so nothing is made anew.
   if (dangerS + comeUpS + warmS === 0 && hold === state && comeUpDoneAtS === state.comeUpDoneAtS)
     return state;
@@ -87,48 +102,33 @@ export function addLimits(
     cooling: state.cooling,
     breaches: state.breaches,
   };
-  return withBreaches(profile, state, next, atS, roast);
+  return withBreaches(profile, state, next, step.atS, roast);
 }
 
 /** A step of cooling: its own rules apply, and the come-up clock stands. */
-function chill(
-  profile: LimitProfile,
-  state: LimitState,
-  fromC: number,
-  toC: number,
-  seconds: number,
-  atS: number,
-  dangerS: number,
-): LimitState {
-  const cooling = cool(profile, state.cooling, fromC, toC, seconds, atS);
+function chill(profile: LimitProfile, state: LimitState, step: CoreStep, dangerS: number): LimitState {
+  const cooling = cool(profile, state.cooling, step);
   const known = state.breaches.some((b) => b.limit === 'cooling');
-  const broken = known ? null : coolingBreach(profile, cooling, atS);
+  const broken = known ? null : coolingBreach(profile, cooling, step.atS);
   const breaches = broken ? [...state.breaches, broken] : state.breaches;
   return { ...state, dangerS: state.dangerS + dangerS, cooling, breaches };
 }
 
-function reachedAt(fromC: number, toC: number, seconds: number, atS: number, celsius: number): number | null {
-  if (!(toC >= celsius)) return null;
-  return fromC >= celsius
-    ? atS - seconds
-    : atS - seconds + (secondsToPass(fromC, toC, seconds, celsius) ?? seconds);
+function reachedAt({ lower, seconds, atS }: CoreStep, celsius: number): number | null {
+  if (!(lower.to >= celsius)) return null;
+  if (lower.from >= celsius) return atS - seconds;
+  return atS - seconds + (secondsToPass(lower.from, lower.to, seconds, celsius) ?? seconds);
 }
 
 type Hold = Pick<LimitState, 'held' | 'belowHoldS' | 'lowestHoldC'>;
 
-function addHold(
-  profile: LimitProfile,
-  state: Hold,
-  fromC: number,
-  toC: number,
-  seconds: number,
-  roast: boolean,
-): Hold {
+function addHold(profile: LimitProfile, state: Hold, step: CoreStep, roast: boolean): Hold {
   const limitC = holdLimitC(profile, roast);
-  if (!state.held) return toC >= limitC ? { held: true, belowHoldS: 0, lowestHoldC: null } : state;
-  const belowS = secondsInBand(fromC, toC, seconds, -300, limitC);
+  const { lower, seconds } = step;
+  if (!state.held) return lower.to >= limitC ? { held: true, belowHoldS: 0, lowestHoldC: null } : state;
+  const belowS = secondsInBand(lower, lower, seconds, -300, limitC);
   if (belowS === 0) return state;
-  const lowest = Math.min(fromC, toC, state.lowestHoldC ?? limitC);
+  const lowest = Math.min(lower.from, lower.to, state.lowestHoldC ?? limitC);
   return {
     held: true,
     belowHoldS: state.belowHoldS + belowS,
@@ -136,18 +136,15 @@ function addHold(
   };
 }
 
-function cool(
-  profile: LimitProfile,
-  state: CoolingState | null,
-  fromC: number,
-  toC: number,
-  seconds: number,
-  atS: number,
-): CoolingState {
-  const from = Number.isFinite(fromC) ? fromC : 100;
-  const to = Number.isFinite(toC) ? toC : from;
-  const begun = state ?? startCooling(profile.cooling, from, atS - seconds);
-  return addCooling(profile.cooling, begun, from, to, seconds, atS);
+/** An unknown core has not cooled. */
+const HOT: Line = { from: 100, to: 100 };
+
+function cool(profile: LimitProfile, state: CoolingState | null, step: CoreStep): CoolingState {
+  const { lower, upper } = step.slowest ?? step;
+  const known = [lower.from, lower.to, upper.from, upper.to].every(Number.isFinite);
+  const low = known ? lower : HOT;
+  const begun = state ?? startCooling(profile.cooling, low.from, step.atS - step.seconds);
+  return addCooling(profile.cooling, begun, low, known ? upper : HOT, step.seconds, step.atS);
 }
 
 /** The hot-holding limit of a profile for this food, C. */

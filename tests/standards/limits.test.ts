@@ -3,6 +3,7 @@ import { secondsInBand } from '../../shared/hazard/band.ts';
 import {
   addLimits,
   coolingResults,
+  coreStep,
   type LimitState,
   type Phase,
   startLimits,
@@ -24,7 +25,7 @@ function run(
   let state = from;
   points.slice(1).forEach(([h, c], i) => {
     const [h0, c0] = points[i]!;
-    state = addLimits(profile, state, c0, c, (h - h0) * H, h * H, phase, roast);
+    state = addLimits(profile, state, coreStep(c0, c, (h - h0) * H, h * H), phase, roast);
   });
   return state;
 }
@@ -98,10 +99,7 @@ describe('come-up: 50 to 130 F within 6 h in all (FSIS-GD-2021-0014)', () => {
     const state = addLimits(
       FSIS,
       startLimits(),
-      Number.NaN,
-      Number.NaN,
-      6 * H + 1,
-      6 * H + 1,
+      coreStep(Number.NaN, Number.NaN, 6 * H + 1, 6 * H + 1),
       'cooking',
       true,
     );
@@ -248,11 +246,26 @@ describe('cooling', () => {
 });
 
 describe('time in a band', () => {
+  const line = (from: number, to: number) => ({ from, to });
+  const known = (from: number, to: number, seconds: number) =>
+    secondsInBand(line(from, to), line(from, to), seconds, 10, 60);
+
   it('is exact on a straight line and whole for an unknown temperature', () => {
-    expect(secondsInBand(0, 100, 100, 10, 60)).toBe(50);
-    expect(secondsInBand(100, 0, 100, 10, 60)).toBe(50);
-    expect(secondsInBand(20, 20, 60, 10, 60)).toBe(60);
-    expect(secondsInBand(5, 9, 60, 10, 60)).toBe(0);
-    expect(secondsInBand(Number.NaN, 9, 60, 10, 60)).toBe(60);
+    expect(known(0, 100, 100)).toBeCloseTo(50, 9);
+    expect(known(100, 0, 100)).toBeCloseTo(50, 9);
+    expect(known(20, 20, 60)).toBe(60);
+    expect(known(5, 9, 60)).toBe(0);
+    expect(known(Number.NaN, 9, 60)).toBe(60);
+  });
+
+  it('takes in its foot and leaves out its top: 10.0 C counts, 60.0 C does not', () => {
+    expect(known(10, 10, 60)).toBe(60);
+    expect(known(60, 60, 60)).toBe(0);
+  });
+
+  it('between two lines lasts from the upper entering to the lower leaving', () => {
+    expect(secondsInBand(line(0, 100), line(5, 105), 100, 10, 60)).toBeCloseTo(55, 9);
+    expect(secondsInBand(line(59, 59), line(61, 61), 60, 10, 60)).toBe(60);
+    expect(secondsInBand(line(62, 55), line(70, 68), 70, 10, 60)).toBeCloseTo(50, 9);
   });
 });

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { addLethality, type LethalityState, startLethality } from '../../shared/hazard/lethality.ts';
-import { addLimits, startLimits } from '../../shared/hazard/limits.ts';
+import { addLimits, coreStep, startLimits } from '../../shared/hazard/limits.ts';
 import { LIMIT_PROFILES } from '../../shared/hazard/profiles.ts';
 import { type Standard, standards } from '../../shared/hazard/standards/index.ts';
 import { cToF, fToC } from '../../shared/units/temperature.ts';
@@ -125,7 +125,7 @@ describe('limits', () => {
           let atS = 0;
           log.slice(1).forEach(([c, seconds], i) => {
             atS += seconds;
-            const next = addLimits(profile, state, log[i]![0], c, seconds, atS, phase, roast);
+            const next = addLimits(profile, state, coreStep(log[i]![0], c, seconds, atS), phase, roast);
             expect(next.comeUpS).toBeGreaterThanOrEqual(state.comeUpS);
             expect(next.dangerS).toBeGreaterThanOrEqual(state.dangerS);
             expect(next.warmS).toBeGreaterThanOrEqual(state.warmS);

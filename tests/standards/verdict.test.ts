@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { addGrowth, growthResult, startGrowth } from '../../shared/hazard/growth.ts';
 import { growthModelsFor } from '../../shared/hazard/growth-models.ts';
 import { addLethality, startLethality } from '../../shared/hazard/lethality.ts';
-import { addLimits, coolingResults, startLimits } from '../../shared/hazard/limits.ts';
+import { addLimits, coolingResults, coreStep, startLimits } from '../../shared/hazard/limits.ts';
 import { limitProfile } from '../../shared/hazard/profiles.ts';
 import { standardById } from '../../shared/hazard/standards/index.ts';
 import { type StorageAsked, storageAdvice } from '../../shared/hazard/storage.ts';
@@ -32,7 +32,7 @@ describe('a verdict', () => {
   });
 
   it('of a broken limit says what the rule asks for, that it does not heal, and defers to the person in charge', () => {
-    const state = addLimits(profile, startLimits(), 30, 30, 7 * 3600, 7 * 3600, 'cooking', true);
+    const state = addLimits(profile, startLimits(), coreStep(30, 30, 7 * 3600, 7 * 3600), 'cooking', true);
     const verdicts = limitVerdicts(profile, state, 7 * 3600, 'cooking', true);
     const broken = verdicts.filter((v) => v.status === 'broken');
     expect(broken.length).toBe(1);
@@ -43,7 +43,7 @@ describe('a verdict', () => {
   });
 
   it('always carries words, a rule and a source', () => {
-    const cooled = addLimits(profile, startLimits(), 60, 30, 3600, 3600, 'cooling', true);
+    const cooled = addLimits(profile, startLimits(), coreStep(60, 30, 3600, 3600), 'cooling', true);
     const models = growthModelsFor('lamb');
     const growth = growthResult(models, addGrowth(models, startGrowth(), 40, 40, 9 * 3600, true));
     const all = [...limitVerdicts(profile, cooled, 3600, 'cooling', true), growthVerdict(growth)];
@@ -60,8 +60,8 @@ describe('a verdict', () => {
 
 describe('storage after chilling (Food Code 3-502.12)', () => {
   const cooled = (hours: number) => {
-    let state = addLimits(profile, startLimits(), 60, 20, 1.5 * 3600, 1.5 * 3600, 'cooling', true);
-    state = addLimits(profile, state, 20, 4, (hours - 1.5) * 3600, hours * 3600, 'cooling', true);
+    let state = addLimits(profile, startLimits(), coreStep(60, 20, 1.5 * 3600, 1.5 * 3600), 'cooling', true);
+    state = addLimits(profile, state, coreStep(20, 4, (hours - 1.5) * 3600, hours * 3600), 'cooling', true);
     return coolingResults(profile, state.cooling!, hours * 3600);
   };
   const good: StorageAsked = {
