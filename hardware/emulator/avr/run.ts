@@ -1,7 +1,12 @@
 import { avrInstruction } from 'avr8js';
 import type { Core } from './core.ts';
+import { BRNE_BACK_ONE, skipDelay } from './delay-loop.ts';
 import { inside } from './internals.ts';
 
+// Bound here once: a test runner looks imported names up again at each of some million uses a second.
+const execute = avrInstruction;
+const brneBackOne = BRNE_BACK_ONE;
+const SLEEP = 0x9588;
 const SEI = 0x9478;
 const RETI = 0x9518;
 // Waking from idle takes the interrupt response and no more: datasheet, "Interrupt Response Time".
@@ -18,13 +23,14 @@ export function runCode(core: Core, untilCycles: number): void {
       continue;
     }
     const opcode = words[cpu.pc];
-    if (opcode === 0x9588 && core.wantsSleep) {
+    if (opcode === SLEEP && core.wantsSleep) {
       core.asleep = true;
       cpu.pc += 1;
       cpu.cycles += 1;
       continue;
     }
-    avrInstruction(cpu);
+    if (words[cpu.pc + 1] === brneBackOne) skipDelay(core, untilCycles);
+    execute(cpu);
     const event = internals.nextClockEvent;
     if (event !== null && event.cycles <= cpu.cycles) events.runDue();
     // One instruction runs after SEI or RETI before any interrupt: "sei; sleep" relies on it.
@@ -71,7 +77,7 @@ export function runStuck(core: Core, untilCycles: number, stuckAt: StuckAt): voi
       continue;
     }
     const opcode = cpu.progMem[cpu.pc];
-    avrInstruction(cpu);
+    execute(cpu);
     events.runDue();
     if (cpu.nextInterrupt >= 0 && opcode !== SEI && opcode !== RETI) core.interrupt();
   }
