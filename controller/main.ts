@@ -42,6 +42,9 @@ export interface Controller {
   close(): Promise<void>;
 }
 
+/** Samples may wait this long for the disk: few commits wear an SD card less. In demo time the page would jump. */
+const COMMIT_MS = 1500;
+const DEMO_COMMIT_MS = 250;
 /** A simulated world is kept this often, so that a restart finds the bath as it was left. */
 const KEEP_WORLD_MS = 5000;
 /** A world left alone cools; beyond this it has been cold for long. */
@@ -57,7 +60,8 @@ export async function startController(options: StartOptions): Promise<Controller
   const settings = settingsFrom(options.config, options.codeVersion);
   const { configJson } = settings;
   const { codeVersion, speed } = options;
-  const journal = await openJournal({ path, bootId, codeVersion, configJson, speed });
+  const commitEveryMs = speed === 1 ? COMMIT_MS : DEMO_COMMIT_MS;
+  const journal = await openJournal({ path, bootId, codeVersion, configJson, speed, commitEveryMs });
   tellOpening(journal, options.log);
   const reader = await openReader(path);
   const found = await reader.resume();

@@ -64,9 +64,12 @@ try {
     (file) => file.status === 'failed' && file.assertionResults.every((one) => one.status !== 'failed'),
   ).length;
   failed += broken;
-  if (skipped > 0) {
-    console.error(`${skipped} tests were skipped; a test is run or does not exist.`);
+  // On a machine that has all it takes (CI, or root on Debian) a skipped test is a failed one.
+  if (skipped > 0 && (process.env.CI || process.getuid?.() === 0)) {
+    console.error(`${skipped} tests were skipped; here every test can run.`);
     failed += skipped;
+  } else if (skipped > 0) {
+    console.error(`${skipped} tests were skipped; each says why in its title.`);
   }
   if (passed === 0) failed = Math.max(failed, 1);
 } catch {

@@ -13,7 +13,7 @@ let queries: Queries | null = null;
 async function open(path: string): Promise<null> {
   if (!existsSync(path)) {
     throw new BathkeeperError(
-      'journal-failed',
+      'journal-unreadable',
       `(there is no log at ${path}. Give the folder that holds it)`,
     );
   }
@@ -24,7 +24,7 @@ async function open(path: string): Promise<null> {
     refuseNewer(db, schema);
     if (schema < SCHEMA_NUMBER) {
       const detail = `(${path} has schema ${schema}, this version reads ${SCHEMA_NUMBER}. Start the controller once: it brings the log up to date)`;
-      throw new BathkeeperError('journal-failed', detail);
+      throw new BathkeeperError('journal-unreadable', detail);
     }
     db.pragma('cache_size = -2000');
     queries = new Queries(db);

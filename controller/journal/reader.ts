@@ -39,7 +39,7 @@ export interface CookDetail {
 /**
  * The read side: a read-only connection in a worker of its own, so that a long read never delays a
  * commit. Sees only what is committed. An unknown cook rejects with `cook-unknown`, a file that
- * cannot be read with `journal-failed`. `cookId` null means: outside any cook.
+ * cannot be read with `journal-unreadable`. `cookId` null means: outside any cook.
  */
 export interface JournalReader {
   resume(): Promise<Resume>;
@@ -67,7 +67,7 @@ export interface JournalReader {
 const INPUTS_PAGE = 500;
 
 /**
- * Opens a log for reading, whether or not a controller is writing to it. Rejects with `journal-failed`
+ * Opens a log for reading, whether or not a controller is writing to it. Rejects with `journal-unreadable`
  * where there is no log, it is damaged, or its schema is not the one this version reads, and with
  * `database-missing` where the SQLite library cannot be loaded.
  */

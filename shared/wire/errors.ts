@@ -114,6 +114,11 @@ export const ERRORS = {
     action: 'Check the disk: free space, and that it can be written. Heat stays off until the log works.',
     http: 503,
   },
+  'journal-unreadable': {
+    cause: 'The log could not be read.',
+    action: 'Check the disk and that the data folder can be read; the log itself was not touched.',
+    http: 503,
+  },
   'cook-unknown': {
     cause: 'There is no such cook in the log.',
     action: 'List the cooks with: bathkeeper export --list',

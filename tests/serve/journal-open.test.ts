@@ -87,7 +87,7 @@ describe('opening a log', () => {
       detail: expect.stringMatching(/open: .*file/),
     });
     await expect(openReader(join(folder, 'none.sqlite'))).rejects.toMatchObject({
-      code: 'journal-failed',
+      code: 'journal-unreadable',
       detail: expect.stringContaining('there is no log at'),
     });
   });
