@@ -6,6 +6,7 @@ import { type EventRow, type Sample, TIERS_S, type TierRow, type TierWidth } fro
 /** A journal in memory that follows the reader's contract; what is pushed counts as committed. */
 export class FakeJournal {
   readonly #samples = new Map<string | null, Sample[]>();
+  readonly #tiers = new Map<string, { closed: TierRow[]; open: Sample[] }>();
   last: Sample | null = null;
   readonly eventRows: EventRow[] = [];
   readonly cookRows = new Map<string, CookRow>();
@@ -18,6 +19,7 @@ export class FakeJournal {
     this.#samples.set(cookId, rows);
     rows.push(sample);
     this.last = sample;
+    if (cookId !== null) this.#addToTiers(sample, cookId);
     this.eventRows.push(...events);
   }
 
@@ -30,15 +32,24 @@ export class FakeJournal {
   }
 
   /** Complete buckets: runs of consecutive samples in one bucket, but for the last while the cook goes on. */
-  tiersOf(cookId: string, widthS: TierWidth): TierRow[] {
-    const runs: Sample[][] = [];
-    for (const sample of this.samplesOf(cookId)) {
-      const run = runs.at(-1);
-      if (run && startOf(run[0]!, widthS) === startOf(sample, widthS)) run.push(sample);
-      else runs.push([sample]);
+  tiersOf(cookId: string, widthS: TierWidth): readonly TierRow[] {
+    const tier = this.#tiers.get(`${cookId}/${widthS}`);
+    if (tier === undefined) return [];
+    const ended = this.cookRows.get(cookId)?.endedAtMs !== null;
+    return ended && tier.open.length > 0 ? [...tier.closed, rowOf(tier.open, widthS)] : tier.closed;
+  }
+
+  #addToTiers(sample: Sample, cookId: string): void {
+    for (const widthS of WIDTHS) {
+      const tier = this.#tiers.get(`${cookId}/${widthS}`) ?? { closed: [], open: [] };
+      this.#tiers.set(`${cookId}/${widthS}`, tier);
+      const first = tier.open[0];
+      if (first && startOf(first, widthS) !== startOf(sample, widthS)) {
+        tier.closed.push(rowOf(tier.open, widthS));
+        tier.open = [];
+      }
+      tier.open.push(sample);
     }
-    if (this.cookRows.get(cookId)?.endedAtMs === null) runs.pop();
-    return runs.map((run) => rowOf(run, widthS));
   }
 
   reader(): JournalReader {
