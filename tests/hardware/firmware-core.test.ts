@@ -38,4 +38,8 @@ describe('portable parts of the firmware', () => {
   it('keep the latch when power is cut at any byte, when cells wear out and when numbers go round', () => {
     expect(compileAndRun('latch_test', 'crc.c')).toBe('ok\n');
   });
+
+  it('agree with the data sheets on temperature codes, CRCs, the power-on value and the ROM search', () => {
+    expect(compileAndRun('wire_test', 'crc.c', 'pack7.c', 'scratchpad.c', 'search.c')).toBe('ok\n');
+  });
 });
