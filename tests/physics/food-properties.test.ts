@@ -1,6 +1,5 @@
 import { afterAll, describe, expect, it } from 'vitest';
 import { type Component, components } from '../../shared/food/composition.ts';
-import { modelSpread } from '../../shared/food/heating.ts';
 import { partProperties, thermalProperties } from '../../shared/food/properties.ts';
 import { ashraeTable3, earle, measuredDiffusivity, morley } from './food-published-properties.ts';
 
@@ -88,12 +87,13 @@ describe('thermal properties of food', () => {
     lines.push(`specific heat, ASHRAE table 3, 21 rows: within ${percent(worst)}`);
   });
 
-  it('meet measured specific heats of meat (Morley 1972) within 7.5 %', () => {
+  it('meet measured specific heats of meat (Morley 1972) within 6 %, 9.5 % where fatty', () => {
     let worst = 0;
     for (const [food, water, published] of morley) {
       const deviation = thermalProperties(meatOf(water), 30).specificHeat / 1000 / published - 1;
       worst = Math.max(worst, Math.abs(deviation));
-      expect(Math.abs(deviation), food).toBeLessThan(0.075);
+      // Fatty rows give their water only; how much of the rest is fat is a guess, and the guess costs most there.
+      expect(Math.abs(deviation), food).toBeLessThan(food.includes('fatty') ? 0.095 : 0.06);
     }
     lines.push(`specific heat, Morley, 7 rows: within ${percent(worst)} (fat and protein by difference)`);
   });
@@ -119,7 +119,7 @@ describe('thermal properties of food', () => {
     }
   });
 
-  it('hold measured diffusivities of meat and fish within the spread the envelope is built with, 12 % slower to 18 % faster', () => {
+  it('are never more than 2 % faster than measured diffusivities of meat and fish, and up to 16 % slower', () => {
     let sum = 0;
     let worst = 0;
     for (const [food, water, fromC, toC, published] of measuredDiffusivity) {
@@ -132,9 +132,8 @@ describe('thermal properties of food', () => {
       );
       // Only the water content is published; fat and protein are by difference, which for cured and cooked beef
       // may well be wrong: corned beef is the farthest off, and it heats faster than we say.
-      const measured = 1 / (1 + deviation);
-      expect(measured, food).toBeGreaterThan(1 - modelSpread.slower);
-      expect(measured, food).toBeLessThan(1 + modelSpread.faster);
+      expect(deviation, food).toBeLessThan(0.02);
+      expect(deviation, food).toBeGreaterThan(-0.16);
     }
     expect(Math.abs(sum / measuredDiffusivity.length)).toBeLessThan(0.06);
     lines.push(
