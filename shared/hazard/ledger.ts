@@ -41,4 +41,20 @@ export const HAZARD_LEDGER: readonly LedgerEntry[] = [
     check: 'limits crossed exactly and by one second more or less; worked cooling histories',
     weakness: 'They judge the core only; the surface of a bag that floats is not modelled.',
   },
+  {
+    model: 'Envelope of a bag',
+    source:
+      'spreads of thickness, diffusivity, film, start, probe and D named in shared/hazard/envelope.ts; first-order reliability method',
+    range: 'foods of the conduction model; three cases, probe of either sign',
+    check:
+      'Monte Carlo on cooks with dips, outages and ice: every hazard covers at least 99 % of draws at each half hour; slowest come-up at most 1.3 times the 99th percentile',
+    weakness:
+      'The spreads are partly from memory. It does not know of two pieces that touch, of a pocket of still water, or of a probe that lies elsewhere than the bag.',
+  },
 ];
+
+/** A ledger as a Markdown table, one line a model. */
+export function ledgerTable(entries: readonly LedgerEntry[]): string {
+  const rows = entries.map((e) => `| ${e.model} | ${e.source} | ${e.range} | ${e.check} | ${e.weakness} |`);
+  return ['| model | source | range | check | known weakness |', '|---|---|---|---|---|', ...rows].join('\n');
+}

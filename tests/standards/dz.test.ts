@@ -46,6 +46,18 @@ describe('FDA fish hazards guide (4th edition, from memory, recomputed)', () => 
     }
   });
 
+  it('asks no less than the treatments found to stop growth from a million spores (Fernandez & Peck 1997, abstract)', () => {
+    const fda = standardById('fda-fish-botulinum-np-6');
+    for (const [celsius, minutes] of [
+      [85, 36],
+      [90, 10],
+    ] as const) {
+      expect(6 / lethalRate(fda, celsius) / 60).toBeGreaterThanOrEqual(minutes - 1e-9);
+    }
+    // Their 1072 min at 75 C and 230 min at 80 C lie below the table: nothing is credited there.
+    for (const celsius of [75, 80]) expect(lethalRate(fda, celsius)).toBe(0);
+  });
+
   it('earns nothing for C. botulinum from a night at 75 C', () => {
     const standard = standardById('fda-fish-botulinum-np-6');
     expect(addLethality(standard, startLethality(standard), 75, 75, 12 * 3600, 12 * 3600).log10).toBe(0);

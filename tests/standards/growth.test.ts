@@ -80,6 +80,44 @@ describe('C. perfringens, integrated growth worked out apart from this program (
     });
   }
 
+  /** Log-linear cooling from one temperature to another: the logarithm of the temperature falls in a straight line. */
+  const logLinear = (model: (typeof MODELS)['beef'], fromC: number, toC: number, hours: number) => {
+    const at = (share: number) => fromC * (toC / fromC) ** share;
+    let sum = 0;
+    for (let i = 0; i < 400; i++)
+      sum += rateIntegral(model, at(i / 400), at((i + 1) / 400), (hours * 3600) / 400);
+    return sum;
+  };
+
+  it('agrees for log-linear cooling, 51 to 11 C in 8 h and 54.4 to 7.2 C in 15 h', () => {
+    const cases: [number, number, number, Record<keyof typeof MODELS, [number, number]>][] = [
+      [51, 11, 8, { beef: [6.6633, 1.717], chicken: [5.9622, 0.701], pork: [5.6364, 0.679] }],
+      [54.4, 7.2, 15, { beef: [9.73, 3.041], chicken: [8.548, 1.737], pork: [8.2038, 1.702] }],
+    ];
+    for (const [from, to, hours, expected] of cases) {
+      for (const [species, [integral, log10]] of Object.entries(expected)) {
+        const model = MODELS[species as keyof typeof MODELS];
+        const sum = logLinear(model, from, to, hours);
+        expect(Math.abs(sum - integral), `${from} C ${species}`).toBeLessThan(0.002);
+        expect(Math.abs(growthLog10(model, sum) - log10), `${from} C ${species}`).toBeLessThan(0.002);
+      }
+    }
+  });
+
+  it('tells more than the published cured models for the same cooling, whose parameters were not found: cure earns nothing here', () => {
+    // Juneja, Novak, Marks & Gombas 2001 (cured beef): 3.17-fold, 51 to 11 C in 8 h. Juneja & Marks 2002 (cured chicken): 9.4-fold to 12 C.
+    for (const [species, fold, toC] of [
+      ['beef', 3.17, 11],
+      ['chicken', 9.4, 12],
+    ] as const) {
+      const grown = growthModelsFor(species).map((m) => growthLog10(m, logLinear(m, 51, toC, 8)));
+      console.log(
+        `${species}: published cured ${Math.log10(fold).toFixed(2)} log, here ${Math.max(...grown).toFixed(2)}`,
+      );
+      expect(Math.max(...grown)).toBeGreaterThan(Math.log10(fold));
+    }
+  });
+
   it('agrees for two hours at 45 C', () => {
     expect(growthLog10(JUNEJA.beef, rateIntegral(JUNEJA.beef, 45, 45, 7200))).toBeCloseTo(1.094, 3);
     expect(growthLog10(JUNEJA.chicken, rateIntegral(JUNEJA.chicken, 45, 45, 7200))).toBeCloseTo(0.268, 3);
