@@ -1,7 +1,14 @@
 import type { CookDetail, JournalReader } from '../../controller/journal/reader.ts';
 import { BathkeeperError } from '../../shared/wire/errors.ts';
 import type { CookRow } from '../../shared/wire/record.ts';
-import { type EventRow, type Sample, TIERS_S, type TierRow, type TierWidth } from '../../shared/wire/rows.ts';
+import {
+  type BagSample,
+  type EventRow,
+  type Sample,
+  TIERS_S,
+  type TierRow,
+  type TierWidth,
+} from '../../shared/wire/rows.ts';
 
 /** A journal in memory that follows the reader's contract; what is pushed counts as committed. */
 export class FakeJournal {
@@ -134,8 +141,15 @@ function rowOf(run: readonly Sample[], widthS: TierWidth): TierRow {
     maxC: known.length > 0 ? Math.max(...known) : null,
     setpointC: last.setpointC,
     duty: run.reduce((sum, sample) => sum + sample.duty, 0) / run.length,
-    bags: last.bags,
+    bags: lastOfEachBag(run),
   };
+}
+
+/** The last estimate of each bag, also of one taken out before the bucket ended. */
+function lastOfEachBag(run: readonly Sample[]): BagSample[] {
+  const bags = new Map<string, BagSample>();
+  for (const sample of run) for (const bag of sample.bags) bags.set(bag.bagId, bag);
+  return [...bags.values()];
 }
 
 /** Every width, for loops over the tiers. */

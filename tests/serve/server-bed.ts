@@ -2,6 +2,7 @@ import { randomBytes } from 'node:crypto';
 import { request as httpRequest, type IncomingHttpHeaders } from 'node:http';
 import { connect } from 'node:net';
 import { WebSocket } from 'ws';
+import type { Hub } from '../../controller/serve/hub.ts';
 import { LIMITS, type ServeLimits } from '../../controller/serve/limits.ts';
 import { openPairing, type Pairing, type PairingStore } from '../../controller/serve/pairing.ts';
 import { type ServerOptions, startServer } from '../../controller/serve/server.ts';
@@ -27,8 +28,8 @@ export interface Ask {
 }
 
 /** A real server on a free port of the loopback address, with a hub that the test steps. */
-export interface Bed {
-  readonly hub: FakeHub;
+export interface Bed<H extends Hub = FakeHub> {
+  readonly hub: H;
   readonly port: number;
   readonly pairing: Pairing;
   readonly codes: string[];
@@ -83,8 +84,12 @@ export function withLimits(
 }
 
 /** Starts the bed. `limits` and the rest of the server's options may be replaced. */
-export async function makeBed(change: Partial<ServerOptions> & { hub?: FakeHub } = {}): Promise<Bed> {
-  const hub = change.hub ?? new FakeHub();
+export function makeBed(change: Partial<ServerOptions> & { hub?: FakeHub } = {}): Promise<Bed> {
+  return makeBedOn(change.hub ?? new FakeHub(), change);
+}
+
+/** The same on any hub. */
+export async function makeBedOn<H extends Hub>(hub: H, change: Partial<ServerOptions> = {}): Promise<Bed<H>> {
   const codes: string[] = [];
   const log: string[] = [];
   const clock = { monotonicMs: 1_000_000 };
