@@ -1,4 +1,8 @@
-import type { Board } from './board/board.ts';
+/** What can be run against a clock: a board, or a board in its bath. */
+export interface Advancing {
+  readonly nowMs: number;
+  advanceTo(ms: number): void;
+}
 
 /** A clock and its timer, injected: `performance.now` and `setInterval` for people, fakes for tests. */
 export interface HostClock {
@@ -8,7 +12,7 @@ export interface HostClock {
   every(ms: number, callback: () => void): () => void;
 }
 
-/** How far the board fell behind, and how to stop it. */
+/** How far it fell behind, and how to stop it. */
 export interface Pace {
   /** Time that was left out because the host slept or was too slow, ms. */
   readonly leftOutMs: number;
@@ -29,7 +33,7 @@ export const processClock: HostClock = {
  * behind by more than `mostBehindMs` is left out, and counted.
  */
 export function runInRealTime(
-  board: Board,
+  board: Advancing,
   clock: HostClock = processClock,
   stepMs = 5,
   mostBehindMs = 500,
@@ -57,7 +61,7 @@ export function runInRealTime(
  * things (deliver stream data, say): after each step `between` is awaited, by default a turn of the event loop.
  */
 export async function runFree(
-  board: Board,
+  board: Advancing,
   untilMs: number,
   stepMs = 10,
   between: () => Promise<void> = turnOfTheLoop,

@@ -1,12 +1,13 @@
 export type { FreezeKind, ResetCause } from './avr/chip.ts';
 export { EEPROM_BYTES, type EepromStore } from './avr/eeprom.ts';
 export { CLOCK_HZ, CYCLES_PER_MS } from './avr/internals.ts';
+export { BATH_PROBE_ROMS, BoardInBath, type BoardInBathOptions } from './bath.ts';
 export { Board, type BoardOptions, type PinLevel, type ProbeOptions } from './board/board.ts';
 export type { Faults } from './board/faults.ts';
 export { PIN } from './board/pins.ts';
 export type { Beep } from './board/sounder.ts';
 export type { CircuitEdge, SwitchEdge, SwitchName } from './board/switches.ts';
-export { type HostClock, type Pace, processClock, runFree, runInRealTime } from './clock.ts';
+export { type Advancing, type HostClock, type Pace, processClock, runFree, runInRealTime } from './clock.ts';
 export { BoardStream, type BoardStreamOptions } from './face/duplex.ts';
 export { type BoardPty, type BoardPtyOptions, openPty } from './face/pty.ts';
 export type { ProbeTiming } from './onewire/ds18b20.ts';
