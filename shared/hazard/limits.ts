@@ -197,3 +197,28 @@ function coolingBreach(profile: LimitProfile, cooling: CoolingState, atS: number
 export function coolingResults(profile: LimitProfile, cooling: CoolingState, atS: number): CoolingResult[] {
   return profile.cooling.map((rule, i) => coolingResult(rule, cooling.rules[i]!, atS));
 }
+
+/** Times and limits for a page, a log or an export; seconds. */
+export interface LimitResult {
+  readonly comeUpS: number;
+  readonly comeUpLimitS: number;
+  readonly comeUpDoneAtS: number | null;
+  readonly dangerS: number;
+  readonly warmS: number;
+  readonly held: boolean;
+  readonly belowHoldS: number;
+  readonly lowestHoldC: number | null;
+  /** One for each cooling rule of the profile; null before food is taken out to chill. */
+  readonly cooling: readonly CoolingResult[] | null;
+  readonly breaches: readonly Breach[];
+}
+
+/** Puts a state into numbers at time `atS`. */
+export function limitResult(profile: LimitProfile, state: LimitState, atS: number): LimitResult {
+  const { cooling, ...rest } = state;
+  return {
+    ...rest,
+    comeUpLimitS: profile.comeUp.limitS,
+    cooling: cooling ? coolingResults(profile, cooling, atS) : null,
+  };
+}

@@ -78,6 +78,7 @@ export function stepTrack(track: Track, water: WaterStretch): Track {
     setup: track.setup,
     grids: track.grids,
     profiles,
+    hottestC: Math.max(track.hottestC, after[MIDDLE]!),
     middle: stepMiddle(records, track, before[MIDDLE]!, after[MIDDLE]!, water),
     worst: stepWorst(records, track, before, after, water),
   };
@@ -95,8 +96,8 @@ function stepCase(track: Track, profile: readonly number[], water: WaterStretch,
 }
 
 /** Cooked food is held until it is taken out to chill; it counts as cooked once its first standard is met. */
-function phaseOf(water: WaterStretch, primary: LethalityState | undefined): Phase {
-  if (water.cooling) return 'cooling';
+export function phaseOf(cooling: boolean, primary: LethalityState | undefined): Phase {
+  if (cooling) return 'cooling';
   const met =
     primary && (primary.metAtS !== null || (primary.dwell !== null && primary.dwell.metAtS !== null));
   return met ? 'holding' : 'cooking';
@@ -124,7 +125,7 @@ function stepMiddle(
   const step = coreStep(fromC, toC, water.seconds, water.atS);
   return {
     lethality: kill(standards, lethality, { fromC, toC }, water),
-    limits: addLimits(profile, limits, step, phaseOf(water, lethality[0]), track.setup.roast),
+    limits: addLimits(profile, limits, step, phaseOf(water.cooling, lethality[0]), track.setup.roast),
     growth: addGrowth(models, growth, fromC, toC, water.seconds, water.cooling),
   };
 }
@@ -141,7 +142,7 @@ function stepWorst(
   const b = spanOf(before);
   const a = spanOf(after);
   const coldest = water.credited ?? { fromC: b.lowC - error, toC: a.lowC - error };
-  const phase = phaseOf(water, lethality[0]);
+  const phase = phaseOf(water.cooling, lethality[0]);
   const low = Math.min(b.lowC, a.lowC) - error;
   const high = Math.max(b.highC, a.highC) + error;
   // Hot and steady is where a cook spends its night: what cannot change is not worked out again.

@@ -2,25 +2,10 @@ import { coreC } from '../food/conduction.ts';
 import type { CoolingResult } from './cooling.ts';
 import { GROWTH_CEILING_LOG10, type GrowthResult, growthResult } from './growth.ts';
 import { type LethalityResult, lethalityResult } from './lethality.ts';
-import { type Breach, coolingResults, type LimitState } from './limits.ts';
-import type { LimitProfile } from './profiles.ts';
+import { type LimitResult, limitResult } from './limits.ts';
 import type { Track } from './track.ts';
 import { type CoreSpan, GROWTH_PATHS, MIDDLE, mostGrown, spanOf } from './track-cores.ts';
 import { recordsOf } from './track-step.ts';
-
-/** Times and limits for a page, a log or an export; seconds. */
-export interface LimitResult {
-  readonly comeUpS: number;
-  readonly comeUpLimitS: number;
-  readonly comeUpDoneAtS: number | null;
-  readonly dangerS: number;
-  readonly warmS: number;
-  readonly belowHoldS: number;
-  readonly lowestHoldC: number | null;
-  /** One for each cooling rule of the profile; null before food is taken out to chill. */
-  readonly cooling: readonly CoolingResult[] | null;
-  readonly breaches: readonly Breach[];
-}
 
 /** How a bag stands: the middle case, and each hazard on its own worst. */
 export interface TrackResult {
@@ -75,13 +60,6 @@ export function trackResult(track: Track, atS: number): TrackResult {
   };
 }
 
-function limitResult(profile: LimitProfile, state: LimitState, atS: number): LimitResult {
-  const { comeUpS, comeUpDoneAtS, dangerS, warmS, belowHoldS, lowestHoldC, breaches } = state;
-  const cooling = state.cooling ? coolingResults(profile, state.cooling, atS) : null;
-  const comeUpLimitS = profile.comeUp.limitS;
-  return { comeUpS, comeUpLimitS, comeUpDoneAtS, dangerS, warmS, belowHoldS, lowestHoldC, cooling, breaches };
-}
-
 /** Of two lanes the worse in each respect. */
 function worseLimits(a: LimitResult, b: LimitResult): LimitResult {
   const breaches = [...a.breaches];
@@ -99,6 +77,7 @@ function worseLimits(a: LimitResult, b: LimitResult): LimitResult {
         : Math.max(a.comeUpDoneAtS, b.comeUpDoneAtS),
     dangerS: Math.max(a.dangerS, b.dangerS),
     warmS: Math.max(a.warmS, b.warmS),
+    held: a.held && b.held,
     belowHoldS: Math.max(a.belowHoldS, b.belowHoldS),
     lowestHoldC: lowest(a.lowestHoldC, b.lowestHoldC),
     cooling: a.cooling && b.cooling ? a.cooling.map((rule, i) => worseCooling(rule, b.cooling![i]!)) : null,

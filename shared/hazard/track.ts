@@ -33,6 +33,8 @@ export interface Track {
   readonly grids: readonly [Grid, Grid, Grid];
   /** Temperatures from core to surface of the slow, the middle and the fast case, C. */
   readonly profiles: readonly (readonly number[])[];
+  /** The hottest the middle core has been, C. */
+  readonly hottestC: number;
   readonly middle: {
     /** In the order of `setup.standardIds`. */
     readonly lethality: readonly LethalityState[];
@@ -83,6 +85,7 @@ export function startTrack(asked: TrackAsked): Track {
     },
     grids,
     profiles: members.map((m, i) => startProfile(grids[i]!, m.startC)),
+    hottestC: asked.startC,
     middle: { lethality, limits: startLimits(), growth: startGrowth() },
     worst: {
       lethality,

@@ -2,7 +2,7 @@ import { durationText } from '../units/duration.ts';
 import type { CoolingResult } from './cooling.ts';
 import { COOLING_GROWTH_LIMIT_LOG10, type GrowthResult } from './growth.ts';
 import { type LethalityState, lethalityResult } from './lethality.ts';
-import { type Breach, coolingResults, holdLimitC, type LimitState, type Phase } from './limits.ts';
+import { type Breach, holdLimitC, type LimitResult, type Phase } from './limits.ts';
 import type { LimitProfile } from './profiles.ts';
 import type { Standard } from './standards/types.ts';
 
@@ -99,33 +99,30 @@ export function breachVerdict(breach: Breach): Verdict {
 /** The limits of a profile in words: come-up, warm band, hot holding, cooling; broken ones first. */
 export function limitVerdicts(
   profile: LimitProfile,
-  state: LimitState,
-  atS: number,
+  result: LimitResult,
   phase: Phase,
   roast: boolean,
 ): Verdict[] {
-  const broken = state.breaches.map(breachVerdict);
-  const isBroken = (limit: Breach['limit']) => state.breaches.some((b) => b.limit === limit);
+  const broken = result.breaches.map(breachVerdict);
+  const isBroken = (limit: Breach['limit']) => result.breaches.some((b) => b.limit === limit);
   const rest: Verdict[] = [];
-  if (!isBroken('come-up')) rest.push(comeUpVerdict(profile, state));
+  if (!isBroken('come-up')) rest.push(comeUpVerdict(profile, result));
   if (profile.warmBand && !isBroken('warm-band')) {
     const { lowC, highC, limitS, source } = profile.warmBand;
-    const words = `${durationText(state.warmS)} of ${durationText(limitS)} in all spent between ${degrees(lowC)} and ${degrees(highC)}.`;
+    const words = `${durationText(result.warmS)} of ${durationText(limitS)} in all spent between ${degrees(lowC)} and ${degrees(highC)}.`;
     rest.push({ status: 'kept', words, rule: 'Limited warm band', source, asks: null, cautions: [] });
   }
-  if (phase !== 'cooking' && !isBroken('hot-hold')) rest.push(holdVerdict(profile, state, roast));
-  if (state.cooling && !isBroken('cooling')) {
-    rest.push(...coolingResults(profile, state.cooling, atS).map(coolingVerdict));
-  }
+  if (phase !== 'cooking' && !isBroken('hot-hold')) rest.push(holdVerdict(profile, result, roast));
+  if (result.cooling && !isBroken('cooling')) rest.push(...result.cooling.map(coolingVerdict));
   return [...broken, ...rest];
 }
 
-function comeUpVerdict(profile: LimitProfile, state: LimitState): Verdict {
+function comeUpVerdict(profile: LimitProfile, result: LimitResult): Verdict {
   const { lowC, highC, limitS, source } = profile.comeUp;
-  const done = state.comeUpDoneAtS !== null;
+  const done = result.comeUpDoneAtS !== null;
   const words = done
-    ? `The core took ${durationText(state.comeUpS)} in all between ${degrees(lowC)} and ${degrees(highC)}; the limit is ${durationText(limitS)}.`
-    : `${durationText(state.comeUpS)} of ${durationText(limitS)} used between ${degrees(lowC)} and ${degrees(highC)}.`;
+    ? `The core took ${durationText(result.comeUpS)} in all between ${degrees(lowC)} and ${degrees(highC)}; the limit is ${durationText(limitS)}.`
+    : `${durationText(result.comeUpS)} of ${durationText(limitS)} used between ${degrees(lowC)} and ${degrees(highC)}.`;
   return {
     status: done ? 'kept' : 'not-yet',
     words,
@@ -136,12 +133,12 @@ function comeUpVerdict(profile: LimitProfile, state: LimitState): Verdict {
   };
 }
 
-function holdVerdict(profile: LimitProfile, state: LimitState, roast: boolean): Verdict {
+function holdVerdict(profile: LimitProfile, result: LimitResult, roast: boolean): Verdict {
   const limitC = degrees(holdLimitC(profile, roast));
-  const words = state.held
+  const words = result.held
     ? `Held hot at or above ${limitC} since it was cooked.`
     : `The core has not been at ${limitC}, so it does not count as held hot; it is still cooking by the code's words.`;
-  const status = state.held ? 'kept' : 'unknown';
+  const status = result.held ? 'kept' : 'unknown';
   return { status, words, rule: 'Hot holding', source: profile.hotHold.source, asks: null, cautions: [] };
 }
 

@@ -1,4 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import type { LethalityFood } from '../../shared/food/cut.ts';
+import { cuts } from '../../shared/food/cuts.ts';
 import { lethalRate } from '../../shared/hazard/lethality-curve.ts';
 import { chooseStandard, fatColumn } from '../../shared/hazard/standards/choose.ts';
 import { standardById, standards } from '../../shared/hazard/standards/index.ts';
@@ -59,6 +61,29 @@ describe('choosing a standard for a food', () => {
       expect(chosen.why.length).toBeGreaterThan(20);
       expect(ids).toContain('fda-fish-botulinum-np-6');
     }
+  });
+});
+
+describe('every cut of the kitchen', () => {
+  it('gets the standard that its record speaks of', () => {
+    const expected: [LethalityFood, RegExp][] = [
+      ['fish', /^fda-fish-listeria-6$/],
+      ['fsis-chicken', /^fsis-(chicken|other-poultry)-7/],
+      ['fsis-turkey', /^fsis-(turkey|other-poultry)-7/],
+      ['fsis-red-meat', /^fsis-meat/],
+    ];
+    for (const cut of cuts) {
+      const { primary, others } = chooseStandard(cut);
+      const match = expected.find(([food]) => cut.lethalityFoods.includes(food));
+      if (match) expect(primary.id, cut.id).toMatch(match[1]);
+      if (cut.ground && cut.family === 'red-meat') expect(primary.id, cut.id).toBe('fsis-meat-7');
+      if (cut.lethalityFoods.includes('wild-game'))
+        expect(
+          others.map((o) => o.id),
+          cut.id,
+        ).toContain('food-code-poultry');
+    }
+    expect(cuts.length).toBeGreaterThanOrEqual(40);
   });
 });
 

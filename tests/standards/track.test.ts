@@ -9,6 +9,7 @@ import { chooseStandard } from '../../shared/hazard/standards/choose.ts';
 import { standardById } from '../../shared/hazard/standards/index.ts';
 import { startTrack, type Track } from '../../shared/hazard/track.ts';
 import { stepTrack, type WaterStretch } from '../../shared/hazard/track-step.ts';
+import { trackVerdicts } from '../../shared/hazard/track-verdicts.ts';
 import { trackCore, trackResult } from '../../shared/hazard/track-view.ts';
 import { cutNamed } from './envelope-draws.ts';
 
@@ -191,6 +192,23 @@ describe('a bag under way', () => {
       const expected = standard.kind === 'dz' ? state.log10 / factor : state.log10;
       expect(held.worst.lethality[i]!.log10, id).toBeCloseTo(expected, 6);
     });
+  });
+
+  it('is put into words worst case by worst case, what is broken first', () => {
+    const slow = through(bag(110), [
+      [0, 56],
+      [9, 56],
+      [12, 75],
+      [16, 75],
+    ]);
+    const verdicts = trackVerdicts(slow, 16 * H);
+    expect(verdicts[0]).toMatchObject({ status: 'broken' });
+    expect(verdicts[0]!.words).toContain('54.4 C');
+    const salmonella = verdicts.find((v) => v.rule === chosen.primary.name)!;
+    expect(salmonella.status).toBe('kept');
+    expect(verdicts.filter((v) => v.status === 'broken').every((v) => v.asks !== null)).toBe(true);
+    // Beside the first standard, its limits and growth, every other standard speaks once.
+    expect(new Set(verdicts.map((v) => v.rule)).size).toBe(verdicts.length);
   });
 
   it('refuses what it does not know, by name', () => {

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { addGrowth, growthResult, startGrowth } from '../../shared/hazard/growth.ts';
 import { growthModelsFor } from '../../shared/hazard/growth-models.ts';
 import { addLethality, startLethality } from '../../shared/hazard/lethality.ts';
-import { addLimits, coolingResults, coreStep, startLimits } from '../../shared/hazard/limits.ts';
+import { addLimits, coolingResults, coreStep, limitResult, startLimits } from '../../shared/hazard/limits.ts';
 import { limitProfile } from '../../shared/hazard/profiles.ts';
 import { standardById } from '../../shared/hazard/standards/index.ts';
 import { type StorageAsked, storageAdvice } from '../../shared/hazard/storage.ts';
@@ -33,7 +33,7 @@ describe('a verdict', () => {
 
   it('of a broken limit says what the rule asks for, that it does not heal, and defers to the person in charge', () => {
     const state = addLimits(profile, startLimits(), coreStep(30, 30, 7 * 3600, 7 * 3600), 'cooking', true);
-    const verdicts = limitVerdicts(profile, state, 7 * 3600, 'cooking', true);
+    const verdicts = limitVerdicts(profile, limitResult(profile, state, 7 * 3600), 'cooking', true);
     const broken = verdicts.filter((v) => v.status === 'broken');
     expect(broken.length).toBe(1);
     expect(broken[0]!.words).toContain('toxins');
@@ -46,7 +46,10 @@ describe('a verdict', () => {
     const cooled = addLimits(profile, startLimits(), coreStep(60, 30, 3600, 3600), 'cooling', true);
     const models = growthModelsFor('lamb');
     const growth = growthResult(models, addGrowth(models, startGrowth(), 40, 40, 9 * 3600, true));
-    const all = [...limitVerdicts(profile, cooled, 3600, 'cooling', true), growthVerdict(growth)];
+    const all = [
+      ...limitVerdicts(profile, limitResult(profile, cooled, 3600), 'cooling', true),
+      growthVerdict(growth),
+    ];
     for (const v of all) {
       expect(v.words.length).toBeGreaterThan(20);
       expect(v.rule).not.toBe('');
