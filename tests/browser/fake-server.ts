@@ -1,7 +1,6 @@
 import { readFile } from 'node:fs/promises';
 import { createServer, type IncomingMessage, type ServerResponse } from 'node:http';
 import { extname, join, normalize } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { type WebSocket, WebSocketServer } from 'ws';
 import { ERRORS, type ErrorCode } from '../../shared/wire/errors.ts';
 import { clientMessageSchema, RAW_BACKFILL_S, type ServerMessage } from '../../shared/wire/stream.ts';
@@ -11,7 +10,6 @@ import { FakeHut, HUT, type Scene } from './fake-hut.ts';
  * A stand-in for the controller that speaks shared/wire with invented data, so that the page can be looked at
  * and its behaviour on a broken, silent or babbling link tested without a controller.
  */
-const ASSETS = fileURLToPath(new URL('../../dist/monitor/', import.meta.url));
 const TYPES: Record<string, string> = {
   '.html': 'text/html; charset=utf-8',
   '.js': 'text/javascript',
@@ -19,12 +17,13 @@ const TYPES: Record<string, string> = {
   '.svg': 'image/svg+xml',
 };
 const HEADERS = { 'content-security-policy': "default-src 'self'", 'x-content-type-options': 'nosniff' };
-const PAIRING_CODE = '471100';
+export const PAIRING_CODE = '471100';
 
 export interface FakeServer {
   readonly port: number;
   readonly url: string;
   readonly commands: unknown[];
+  readonly assetsDir: string;
   hut: FakeHut;
   /** True: the sockets stay open and say nothing. */
   silent: boolean;
@@ -37,8 +36,8 @@ export interface FakeServer {
   close(): Promise<void>;
 }
 
-/** Serves the built page and the stream of one scene on a free port of this machine. */
-export async function startFakeServer(scene: Scene): Promise<FakeServer> {
+/** Serves the page built in `assetsDir` and the stream of one scene on a free port of this machine. */
+export async function startFakeServer(scene: Scene, assetsDir: string): Promise<FakeServer> {
   const sockets = new Set<WebSocket>();
   const server = createServer((request, response) => {
     void answer(fake, request, response);
@@ -48,6 +47,7 @@ export async function startFakeServer(scene: Scene): Promise<FakeServer> {
     port: 0,
     url: '',
     commands: [],
+    assetsDir,
     hut: new FakeHut(scene, Date.now()),
     silent: false,
     refusing: false,
@@ -154,7 +154,7 @@ async function answer(fake: FakeServer, request: IncomingMessage, response: Serv
   }
   if (path === '/api/cooks') return json(200, []);
   if (path === '/api/plant') return json(200, truth(fake));
-  return asset(path, response);
+  return asset(fake.assetsDir, path, response);
 }
 
 function obey(
@@ -214,10 +214,10 @@ async function bodyOf(request: IncomingMessage): Promise<string> {
   return text || '{}';
 }
 
-async function asset(path: string, response: ServerResponse): Promise<void> {
+async function asset(assetsDir: string, path: string, response: ServerResponse): Promise<void> {
   const name = normalize(path === '/' ? '/index.html' : path);
   try {
-    const content = await readFile(join(ASSETS, name));
+    const content = await readFile(join(assetsDir, name));
     response.writeHead(200, { ...HEADERS, 'content-type': TYPES[extname(name)] ?? 'text/plain' });
     response.end(content);
   } catch {

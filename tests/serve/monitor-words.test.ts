@@ -19,6 +19,9 @@ describe('Temperatures in words', () => {
     expect(localText('Seen 57.2 °C, expected 74 °C', 'F')).toBe('Seen 135.0 °F, expected 165 °F');
     expect(localText('falling by 0.5 K a minute', 'F')).toBe('falling by 0.9 °F a minute');
     expect(localText('falling by 0.5 K a minute', 'C')).toBe('falling by 0.5 °C a minute');
+    expect(localText('Saw 70.0 °C; expected within 1 °C of 74.0 °C.', 'F')).toBe(
+      'Saw 158.0 °F; expected within 2 °F of 165.2 °F.',
+    );
     expect(localText('Below 57.2 °C (135 °F) it grows', 'F').replaceAll('\u00a0', ' ')).toBe(
       'Below 135 °F it grows',
     );
@@ -147,7 +150,7 @@ describe('The form of a bag', () => {
       if (!made.ok) continue;
       expect(bagSpecSchema.safeParse(made.bag).success).toBe(true);
       expect(made.bag.thicknessMm).toBe(62.5);
-      expect(made.bag.startC).toBeCloseTo(3.889, 3);
+      expect(made.bag.startC).toBe(3.89);
     }
   });
   test('lists what is missing, and never guesses a thickness', () => {

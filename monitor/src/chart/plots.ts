@@ -11,8 +11,6 @@ export interface Frame {
   readonly dataToMs: number;
   readonly unit: TemperatureUnit;
   readonly hotLimitC: number;
-  readonly setpointC: number | null;
-  readonly bandC: number;
 }
 
 export interface Colours {
@@ -88,7 +86,7 @@ function stepped(): Pick<uPlot.Series, 'paths'> {
   return paths ? { paths } : {};
 }
 
-/** In the order of `temperatureData`; the first four only bound the two spans. */
+/** In the order of `temperatureData`; the first six only bound the three spans. */
 function temperatureSeries(colours: Colours): uPlot.Series[] {
   const none = { stroke: 'transparent', width: 0, points: { show: false } };
   const points = { show: false };
@@ -98,6 +96,8 @@ function temperatureSeries(colours: Colours): uPlot.Series[] {
     none,
     none,
     none,
+    { ...none, ...stepped() },
+    { ...none, ...stepped() },
     { stroke: colours.setpoint, width: 1.5, dash: [8, 6], points, ...stepped() },
     { stroke: colours.core, width: 2.5, dash: [2, 3], points },
     { stroke: colours.bath, width: 2.5, points },
@@ -115,6 +115,7 @@ export function temperaturePlot(
   return new uPlot(
     {
       ...size,
+      padding: [8, 22, 0, 0],
       legend: { show: false },
       cursor: { y: false, drag: { x: false, y: false }, points: { show: false } },
       scales: { x: xScale(frame), y: { range: (self) => yRange(self, frame()) } },
@@ -131,6 +132,7 @@ export function temperaturePlot(
       ],
       series: temperatureSeries(colours),
       bands: [
+        { series: [6, 5], fill: colours.band },
         { series: [2, 1], fill: colours.bathSpan },
         { series: [4, 3], fill: colours.coreSpan },
       ],
@@ -145,7 +147,7 @@ export function temperaturePlot(
         ],
       },
     },
-    [[], [], [], [], [], [], [], []],
+    [[], [], [], [], [], [], [], [], [], []],
     host,
   );
 }
@@ -160,6 +162,7 @@ export function dutyPlot(
   return new uPlot(
     {
       ...size,
+      padding: [8, 22, 0, 0],
       legend: { show: false },
       cursor: { show: false },
       scales: { x: xScale(frame), y: { range: [0, 100] } },
@@ -192,15 +195,17 @@ export function dutyPlot(
 }
 
 /** The picture's columns in the order of the temperature chart's series. */
-export function temperatureData(picture: Picture, unit: TemperatureUnit): uPlot.AlignedData {
-  const turn = (column: readonly (number | null)[]) =>
-    column.map((value) => (value === null ? null : inUnit(value, unit)));
+export function temperatureData(picture: Picture, unit: TemperatureUnit, bandC: number): uPlot.AlignedData {
+  const turn = (column: readonly (number | null)[], byC = 0) =>
+    column.map((value) => (value === null ? null : inUnit(value + byC, unit)));
   return [
     picture.timeS,
     turn(picture.bathMinC),
     turn(picture.bathMaxC),
     turn(picture.coldC),
     turn(picture.hotC),
+    turn(picture.setpointC, -bandC),
+    turn(picture.setpointC, bandC),
     turn(picture.setpointC),
     turn(picture.coreC),
     turn(picture.bathC),
@@ -217,12 +222,6 @@ function drawBackground(self: uPlot, frame: Frame, colours: Colours): void {
   ctx.beginPath();
   ctx.rect(bbox.left, bbox.top, bbox.width, bbox.height);
   ctx.clip();
-  if (frame.setpointC !== null) {
-    const top = self.valToPos(inUnit(frame.setpointC + frame.bandC, frame.unit), 'y', true);
-    const bottom = self.valToPos(inUnit(frame.setpointC - frame.bandC, frame.unit), 'y', true);
-    ctx.fillStyle = colours.band;
-    ctx.fillRect(bbox.left, top, bbox.width, bottom - top);
-  }
   const from = Math.max(bbox.left, self.valToPos(frame.dataToMs / 1000, 'x', true));
   const right = bbox.left + bbox.width;
   if (right - from > 3) hatch(self, from, right, colours.grid);
@@ -261,6 +260,7 @@ function drawMarks(self: uPlot, frame: Frame, colours: Colours): void {
   ctx.stroke();
   ctx.font = `${13 * ratio}px system-ui, sans-serif`;
   ctx.fillStyle = colours.text;
+  ctx.textAlign = 'left';
   ctx.textBaseline = 'bottom';
   ctx.fillText('hot limit', bbox.left + 6 * ratio, y - 2 * ratio);
   ctx.restore();

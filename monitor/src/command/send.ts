@@ -33,16 +33,20 @@ export function newId(prefix: string): string {
 
 /** Sends JSON to the controller. Every way to fail comes back as a trouble with cause and action; never throws. */
 export async function post(path: string, body: unknown): Promise<Outcome & { answer?: unknown }> {
+  const patience = new AbortController();
+  const timer = setTimeout(() => patience.abort(), ANSWER_WITHIN_MS);
   let response: Response;
   try {
     response = await fetch(path, {
       method: 'POST',
       headers: { 'content-type': 'application/json' },
       body: JSON.stringify(body),
-      signal: AbortSignal.timeout(ANSWER_WITHIN_MS),
+      signal: patience.signal,
     });
   } catch {
     return { ok: false, trouble: NO_CONNECTION };
+  } finally {
+    clearTimeout(timer);
   }
   const answer: unknown = await response.json().catch(() => null);
   if (response.ok) return { ok: true, answer };

@@ -1,13 +1,15 @@
 import { betaOf } from '../../../shared/food/beta.ts';
 import type { Cut } from '../../../shared/food/cut.ts';
-import { cuts } from '../../../shared/food/cuts.ts';
-import { type Shape, usualBrick } from '../../../shared/food/shape.ts';
+import { cutById, cuts } from '../../../shared/food/cuts.ts';
+import { type Shape, usualCylinder } from '../../../shared/food/shape.ts';
 import type { BagSpec } from '../../../shared/wire/command.ts';
 import type { BagView } from '../../../shared/wire/status.ts';
 import { numberFault, parseNumber } from '../words/number.ts';
 import { fromUnit, inUnit, type TemperatureUnit } from '../words/temperature.ts';
 
-export type ShapeChoice = 'piece' | 'slab' | 'cylinder' | 'sphere' | 'other';
+/** `usual`: as the cut usually is; `other`: by number. */
+export type ShapeChoice = 'usual' | 'slab' | 'roll' | 'cylinder' | 'sphere' | 'other';
+type NamedShape = Exclude<ShapeChoice, 'usual' | 'other'>;
 
 /** A bag's form as typed. Temperatures are in the unit in force when it was opened. */
 export interface BagDraft {
@@ -22,12 +24,12 @@ export interface BagDraft {
   readonly unit: TemperatureUnit;
 }
 
-const KNOWN_SHAPES = {
-  piece: usualBrick,
+const NAMED_SHAPES = {
   slab: { kind: 'slab' },
+  roll: usualCylinder,
   cylinder: { kind: 'cylinder' },
   sphere: { kind: 'sphere' },
-} as const satisfies Record<Exclude<ShapeChoice, 'other'>, Shape>;
+} as const satisfies Record<NamedShape, Shape>;
 
 /** Working a beta out takes a phone some tenths of a second, so each shape's is kept. */
 const betas = new Map<string, number>();
@@ -39,19 +41,41 @@ function keptBeta(shape: Shape): number {
   return held;
 }
 
-/** The beta of one of the shapes to choose from. */
-export function shapeBeta(choice: Exclude<ShapeChoice, 'other'>): number {
-  return keptBeta(KNOWN_SHAPES[choice]);
+/** The beta of a choice of shape for that cut; `other` as it was typed. */
+export function betaFor(draft: Pick<BagDraft, 'shape' | 'cutId' | 'beta'>): number {
+  if (draft.shape === 'other') return parseNumber(draft.beta);
+  if (draft.shape !== 'usual') return keptBeta(NAMED_SHAPES[draft.shape]);
+  const cut = cutById(draft.cutId);
+  return cut ? keptBeta(cut.typicalShape) : Number.NaN;
+}
+
+/** How a cut usually lies, in words. */
+export function usualShapeText(cut: Cut): string {
+  const shape = cut.typicalShape;
+  switch (shape.kind) {
+    case 'brick':
+      return `about 1 : ${shape.width} : ${shape.length}`;
+    case 'finite-cylinder':
+      return shape.length < 1 ? 'a thick slice' : 'round, about twice as long';
+    case 'slab':
+      return 'flat';
+    case 'cylinder':
+      return 'long and round';
+    case 'sphere':
+      return 'a ball';
+    default:
+      return `beta ${shape.beta}`;
+  }
 }
 
 /** Out of a cold fridge. */
 const FRIDGE_C = 4;
 
-function shapeFor(beta: number): ShapeChoice {
-  const known = (Object.keys(KNOWN_SHAPES) as Exclude<ShapeChoice, 'other'>[]).find(
-    (choice) => Math.abs(shapeBeta(choice) - beta) < 0.005,
-  );
-  return known ?? 'other';
+function choiceFor(beta: number, cut: Cut | undefined): ShapeChoice {
+  const same = (other: number) => Math.abs(other - beta) < 0.005;
+  if (cut && same(keptBeta(cut.typicalShape))) return 'usual';
+  const names = Object.keys(NAMED_SHAPES) as NamedShape[];
+  return names.find((name) => same(keptBeta(NAMED_SHAPES[name]))) ?? 'other';
 }
 
 /** Nothing said yet of a bag. The thickness stays empty: it decides the estimate, so it is to be measured. */
@@ -59,7 +83,7 @@ export function emptyDraft(unit: TemperatureUnit): BagDraft {
   return {
     label: '',
     cutId: '',
-    shape: 'piece',
+    shape: 'usual',
     beta: '',
     thicknessMm: '',
     massKg: '',
@@ -70,15 +94,11 @@ export function emptyDraft(unit: TemperatureUnit): BagDraft {
 }
 
 /** What is usual for a cut: its label, numbered where `others` have it already, and its shape. */
-export function usualOf(
-  cut: Cut,
-  others: readonly string[],
-): Pick<BagDraft, 'cutId' | 'label' | 'shape' | 'beta'> {
-  const beta = keptBeta(cut.typicalShape);
+export function usualOf(cut: Cut, others: readonly string[]): Pick<BagDraft, 'cutId' | 'label' | 'shape'> {
   let number = 1;
   const short = cut.name.split(',')[0]!;
   while (others.includes(`${short} ${number}`)) number++;
-  return { cutId: cut.id, label: `${short} ${number}`, shape: shapeFor(beta), beta: beta.toFixed(2) };
+  return { cutId: cut.id, label: `${short} ${number}`, shape: 'usual' };
 }
 
 /** The form of a bag that is in the bath already. */
@@ -86,7 +106,7 @@ export function draftOf(bag: BagView, unit: TemperatureUnit): BagDraft {
   return {
     label: bag.label,
     cutId: bag.cutId,
-    shape: shapeFor(bag.beta),
+    shape: choiceFor(bag.beta, cutById(bag.cutId)),
     beta: bag.beta.toFixed(2),
     thicknessMm: String(bag.thicknessMm),
     massKg: bag.massKg === null ? '' : String(bag.massKg),
@@ -134,7 +154,7 @@ export function specOf(
       bagId,
       label: draft.label.trim(),
       cutId: draft.cutId,
-      beta: draft.shape === 'other' ? parseNumber(draft.beta) : shapeBeta(draft.shape),
+      beta: betaFor(draft),
       thicknessMm: parseNumber(draft.thicknessMm),
       massKg: draft.massKg.trim() === '' ? null : parseNumber(draft.massKg),
       startC: fromUnit(parseNumber(draft.start), draft.unit),

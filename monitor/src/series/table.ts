@@ -14,7 +14,7 @@ export interface TableLine {
 
 /**
  * The picture as a table of at most `lines` equal spans of time, the newest first: least and greatest bath
- * temperature, mean duty, and the last setpoint and core of each. Spans without data stay in, empty.
+ * temperature, mean duty, and the last setpoint and core of each. A stretch without data is one empty line.
  */
 export function tableOf(picture: Picture, fromMs: number, toMs: number, lines: number): TableLine[] {
   const table: TableLine[] = [];
@@ -25,9 +25,16 @@ export function tableOf(picture: Picture, fromMs: number, toMs: number, lines: n
     const end = line === lines - 1 ? toMs + 1 : start + spanMs;
     const begin = i;
     while (i < picture.timeS.length && picture.timeS[i]! * 1000 < end) i++;
-    table.push(lineOf(picture, begin, i, start));
+    const made = lineOf(picture, begin, i, start);
+    const before = table.at(-1);
+    // One line says of a whole stretch that nothing was measured.
+    if (!(isEmpty(made) && before !== undefined && isEmpty(before))) table.push(made);
   }
   return table.reverse();
+}
+
+function isEmpty(line: TableLine): boolean {
+  return line.bathMaxC === null && line.coreC === null && line.duty === null;
 }
 
 function lineOf(picture: Picture, from: number, to: number, fromMs: number): TableLine {

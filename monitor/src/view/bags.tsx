@@ -12,7 +12,11 @@ import { Strip } from './scale.tsx';
 function Lethality({ view, open }: { view: LethalityView; open: boolean }) {
   const share = Math.min(1, view.log10 / view.targetLog10);
   const met = view.metAtMs !== null;
-  const count = `${view.organism}: ${view.log10.toFixed(1)} of ${view.targetLog10.toFixed(1)} log10`;
+  const target = view.targetLog10.toFixed(1);
+  // Beyond the target the model's number says nothing more of the food.
+  const count = met
+    ? `${view.organism}: ${target} log10 reached`
+    : `${view.organism}: ${Math.min(view.log10, 2 * view.targetLog10).toFixed(1)} of ${target} log10`;
   const word = met ? `met at ${clockText(view.metAtMs!)}` : 'not met yet';
   return (
     <div class="lethality" data-test="lethality" data-met={met} data-log10={view.log10}>

@@ -104,7 +104,7 @@ export function Bath() {
 function Heat({ now, faded }: { now: Status; faded: boolean }) {
   const { heat } = now;
   const percent = Math.round(heat.duty * 100);
-  const word = heat.stopped ? 'Heat stopped' : heat.granted ? `Heat ${percent} %` : 'Heat off';
+  const word = heat.stopped ? 'Heat stopped' : heat.granted || percent > 0 ? `Heat ${percent} %` : 'Heat off';
   const circuit =
     heat.circuitClosed === null ? '' : heat.circuitClosed ? ' Element on now.' : ' Element off now.';
   return (

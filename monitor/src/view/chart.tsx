@@ -47,8 +47,6 @@ function frameNow(): Frame {
     dataToMs: newest,
     unit: unit.peek(),
     hotLimitC: status.peek()?.hotLimitC ?? 57.2,
-    setpointC: status.peek()?.setpointC ?? null,
-    bandC: NORMAL_BAND_C,
   };
 }
 
@@ -103,7 +101,7 @@ function Plots() {
 }
 
 function fill(plots: { temperature: uPlot; duty: uPlot }, now: Picture): void {
-  plots.temperature.setData(temperatureData(now, unit.peek()));
+  plots.temperature.setData(temperatureData(now, unit.peek(), NORMAL_BAND_C));
   plots.duty.setData(dutyData(now));
 }
 
@@ -194,6 +192,7 @@ export function Chart() {
       data-gaps={gaps}
       data-last-sequence={historyVersion.value >= 0 ? history.lastSequence : 0}
       data-raw-rows={history.raw.length}
+      data-raw-first={history.raw.length > 0 ? history.raw.first[0] : 0}
     >
       <h2>Over time</h2>
       <p class="chart-span" data-test="chart-span">

@@ -46,7 +46,8 @@ export function Header() {
           {ready.canAlarm ? '♪' : '∅'}
         </span>
         <span class="can-words">
-          This phone <b>{ready.canAlarm ? 'can alarm' : 'cannot alarm'}</b>
+          <span class="can-who">This phone </span>
+          <b>{ready.canAlarm ? 'can alarm' : 'cannot alarm'}</b>
         </span>
       </button>
     </header>

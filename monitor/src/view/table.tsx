@@ -2,7 +2,7 @@ import { useSignal } from '@preact/signals';
 import type { Picture } from '../series/picture.ts';
 import { tableOf } from '../series/table.ts';
 import { unit } from '../state/prefs.ts';
-import { axisText } from '../words/clock.ts';
+import { tableText } from '../words/clock.ts';
 import { inUnit } from '../words/temperature.ts';
 
 const LINES = 15;
@@ -40,7 +40,7 @@ export function ChartTable({ picture, fromMs, toMs }: { picture: Picture; fromMs
           <tbody>
             {tableOf(picture, fromMs, toMs, LINES).map((line) => (
               <tr key={line.fromMs}>
-                <th scope="row">{axisText(line.fromMs, toMs - fromMs)}</th>
+                <th scope="row">{tableText(line.fromMs, toMs - fromMs)}</th>
                 <td>{span(line.bathMinC, line.bathMaxC)}</td>
                 <td>{line.setpointC === null ? '–' : number(line.setpointC)}</td>
                 <td>

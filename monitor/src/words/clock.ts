@@ -37,8 +37,13 @@ export function dayText(ms: number): string {
   return day.format(ms);
 }
 
-/** A time on an axis: with the weekday where the window is long. */
+/** A time on an axis; where the window is long, midnight is the name of its day. */
 export function axisText(ms: number, windowMs: number): string {
-  if (windowMs > DAY_MS / 2) return dayClockText(ms);
-  return clockText(ms, windowMs < 180_000);
+  const text = clockText(ms);
+  return windowMs > DAY_MS / 4 && text === '00:00' ? weekday.format(ms) : text;
+}
+
+/** A time in a table: with the weekday where the window is long. */
+export function tableText(ms: number, windowMs: number): string {
+  return windowMs > DAY_MS / 4 ? dayClockText(ms) : clockText(ms, windowMs < DAY_MS / 48);
 }

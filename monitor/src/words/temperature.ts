@@ -13,9 +13,10 @@ export function inUnit(celsius: number, unit: TemperatureUnit): number {
   return unit === 'C' ? celsius : cToF(celsius);
 }
 
-/** Degrees C from a number in the chosen unit. */
+/** Degrees C from a number in the chosen unit, to 0.01, so that 165 °F is logged as 73.89 and not as 73.888…. */
 export function fromUnit(value: number, unit: TemperatureUnit): number {
-  return unit === 'C' ? value : fToC(value);
+  const celsius = unit === 'C' ? value : fToC(value);
+  return Math.round(celsius * 100) / 100;
 }
 
 /** How far a temperature is from another, in words: `2.3 °C under`, `0.4 °C over`, `at`. */
@@ -28,6 +29,7 @@ export function besideText(celsius: number, referenceC: number, unit: Temperatur
 const NUMBER = '(-?\\d+(?:\\.\\d+)?)';
 const BOTH = new RegExp(`${NUMBER} ?°C \\(${NUMBER} ?°F\\)`, 'g');
 const APART = new RegExp(`${NUMBER} ?(?:K\\b|°C(?= under the (?:setpoint|hard maximum)))`, 'g');
+const WITHIN = new RegExp(`within ${NUMBER} ?°C(?= of)`, 'g');
 const PLAIN = new RegExp(`${NUMBER} ?°C`, 'g');
 
 /**
@@ -36,9 +38,11 @@ const PLAIN = new RegExp(`${NUMBER} ?°C`, 'g');
  */
 export function localText(text: string, unit: TemperatureUnit): string {
   const decimals = (number: string) => (number.includes('.') ? 1 : 0);
+  const apart = (k: string) => differenceText(Number(k), unit, decimals(k)).replace('°', '°\u2060');
   return text
     .replace(BOTH, (_, c: string, f: string) => (unit === 'C' ? `${c}\u00a0°\u2060C` : `${f}\u00a0°\u2060F`))
-    .replace(APART, (_, k: string) => differenceText(Number(k), unit, decimals(k)).replace('°', '°\u2060'))
+    .replace(APART, (_, k: string) => apart(k))
+    .replace(WITHIN, (_, k: string) => `within ${apart(k)}`)
     .replace(PLAIN, (_, c: string) => temperatureText(Number(c), unit, decimals(c)))
     .replaceAll('\u2060', '');
 }

@@ -4,13 +4,14 @@ import { cutById, cuts } from '../../../../shared/food/cuts.ts';
 import { newId } from '../../command/send.ts';
 import {
   type BagDraft,
+  betaFor,
   bounds,
   draftOf,
   emptyDraft,
   type ShapeChoice,
-  shapeBeta,
   specOf,
   usualOf,
+  usualShapeText,
 } from '../../food/bag-draft.ts';
 import { bagsIn, status } from '../../state/bath.ts';
 import { run } from '../../state/errand.ts';
@@ -22,13 +23,18 @@ import { Choice, NumberField, Page, Submit, TextField, TroubleOf } from '../part
 /** One draft a view, so that a trip to the pairing view loses nothing. */
 const drafts = signal<Readonly<Record<string, BagDraft>>>({});
 
-const SHAPES: readonly { value: ShapeChoice; text: string; hint: string }[] = [
-  { value: 'piece', text: 'Usual piece', hint: 'about 2 : 3 : 5' },
-  { value: 'slab', text: 'Flat', hint: 'much wider than thick' },
-  { value: 'cylinder', text: 'Long and round', hint: 'like a log' },
-  { value: 'sphere', text: 'Ball', hint: 'as long as thick' },
-  { value: 'other', text: 'Between', hint: 'by number' },
-];
+/** The shapes to choose from; the first as the chosen cut usually is. */
+function shapes(cutId: string): { value: ShapeChoice; text: string; hint: string }[] {
+  const cut = cutById(cutId);
+  return [
+    { value: 'usual', text: 'As usual', hint: cut ? usualShapeText(cut) : 'for the cut' },
+    { value: 'slab', text: 'Flat', hint: 'much wider than thick' },
+    { value: 'roll', text: 'Roll', hint: 'round, about twice as long' },
+    { value: 'cylinder', text: 'Long roll', hint: 'five times as long or more' },
+    { value: 'sphere', text: 'Ball', hint: 'as long as thick' },
+    { value: 'other', text: 'Between', hint: 'by number' },
+  ];
+}
 
 function CutField({ draft, change }: FieldProps) {
   const kinds = [...new Set(cuts.map((cut) => cut.species))];
@@ -71,6 +77,9 @@ interface FieldProps {
   readonly change: (part: Partial<BagDraft>) => void;
 }
 
+/** A beta as it stands in its field. */
+const betaText = (beta: number) => (Number.isFinite(beta) ? beta.toFixed(2) : '');
+
 function ShapeFields({ draft, change }: FieldProps) {
   return (
     <>
@@ -78,9 +87,9 @@ function ShapeFields({ draft, change }: FieldProps) {
         name="shape"
         legend="Shape"
         value={draft.shape}
-        options={SHAPES}
+        options={shapes(draft.cutId)}
         onChange={(shape) =>
-          change(shape === 'other' ? { shape } : { shape, beta: shapeBeta(shape).toFixed(2) })
+          change(shape === 'other' ? { shape, beta: betaText(betaFor(draft)) } : { shape })
         }
       />
       {draft.shape === 'other' ? (

@@ -28,8 +28,8 @@ export function PairForm() {
         id="pair-code"
         label="Code"
         value={code.value}
-        maxLength={24}
-        inputMode="text"
+        maxLength={12}
+        inputMode="numeric"
         onChange={(value) => {
           code.value = value;
         }}

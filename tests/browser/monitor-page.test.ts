@@ -1,0 +1,252 @@
+import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { gzipSync } from 'node:zlib';
+import type { Browser, Page } from 'playwright-core';
+import { build } from 'vite';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { openBrowser, PHONE } from './chromium.ts';
+import type { Scene } from './fake-hut.ts';
+import { type FakeServer, PAIRING_CODE, startFakeServer } from './fake-server.ts';
+import { by } from './walk.ts';
+
+/** The page itself in a real browser, against a stand-in that can be silent, babble and break. */
+const ROOT = fileURLToPath(new URL('../../', import.meta.url));
+const assets = mkdtempSync(join(tmpdir(), 'bathkeeper-monitor-'));
+const TARGETS =
+  'button, a, select, summary, input:not([type=radio], [type=checkbox]), label.option, label.tick';
+const VIEWS = ['', 'start', 'setpoint', 'bag-in', 'bag-edit/neck', 'bag-out/neck', 'allow-heat', 'end-cook'];
+const MORE_VIEWS = ['pair', 'past', 'cautions', 'phone', 'plant'];
+let browser: Browser;
+
+interface Visit {
+  readonly page: Page;
+  readonly fake: FakeServer;
+  readonly errors: string[];
+}
+
+async function visit<T>(
+  scene: Scene,
+  look: (visit: Visit) => Promise<T>,
+  options: { hash?: string; width?: number; calm?: boolean } = {},
+): Promise<T> {
+  const fake = await startFakeServer(scene, assets);
+  const context = await browser.newContext({
+    viewport: { ...PHONE, width: options.width ?? PHONE.width },
+    hasTouch: true,
+    isMobile: true,
+    reducedMotion: options.calm ? 'reduce' : 'no-preference',
+  });
+  const page = await context.newPage();
+  const errors: string[] = [];
+  page.on('pageerror', (error) => errors.push(error.message));
+  page.on('console', (message) => {
+    const expected = /WebSocket|Failed to load resource/.test(message.text());
+    if (message.type() === 'error' && !expected) errors.push(message.text());
+  });
+  try {
+    await page.goto(`${fake.url}#${options.hash ?? ''}`);
+    await page.locator('[data-contact="live"]').first().waitFor();
+    const result = await look({ page, fake, errors });
+    expect(errors).toEqual([]);
+    return result;
+  } finally {
+    await context.close();
+    await fake.close();
+  }
+}
+
+beforeAll(async () => {
+  await build({
+    root: join(ROOT, 'monitor'),
+    configFile: join(ROOT, 'vite.config.ts'),
+    logLevel: 'error',
+    build: { outDir: assets, emptyOutDir: true },
+  });
+  browser = await openBrowser();
+});
+afterAll(async () => {
+  await browser?.close();
+  rmSync(assets, { recursive: true, force: true });
+});
+
+describe('The first load', () => {
+  test('is less than 150 kB compressed in all', () => {
+    const files = readdirSync(assets, { recursive: true, withFileTypes: true }).filter((file) =>
+      file.isFile(),
+    );
+    const bytes = files.map((file) => gzipSync(readFileSync(join(file.parentPath, file.name))).length);
+    const total = bytes.reduce((sum, one) => sum + one, 0);
+    expect(files.length).toBeGreaterThanOrEqual(3);
+    expect(total).toBeLessThan(150_000);
+  });
+});
+
+describe('Every view', () => {
+  test.each([...VIEWS, ...MORE_VIEWS])(
+    '#%s has targets of at least 48 px and stays within 320 px',
+    async (hash) => {
+      await visit(
+        'alarm',
+        async ({ page }) => {
+          const boxes = await page.locator(TARGETS).evaluateAll((all) =>
+            all.map((one) => {
+              const { width, height } = one.getBoundingClientRect();
+              return { text: String(one.textContent), width, height };
+            }),
+          );
+          expect(boxes.length).toBeGreaterThan(2);
+          const small = boxes.filter((box) => box.width > 0 && (box.height < 48 || box.width < 48));
+          expect(small).toEqual([]);
+          expect(await page.evaluate<number>('document.documentElement.scrollWidth')).toBeLessThanOrEqual(
+            320,
+          );
+          expect(await by(page, 'stop-heat').isVisible()).toBe(true);
+          const nameless = await page
+            .locator('button:not([aria-label])')
+            .evaluateAll((all) => all.filter((one) => one.textContent?.trim() === '').length);
+          expect(nameless).toBe(0);
+        },
+        { hash, width: 320 },
+      );
+    },
+  );
+
+  test('speaks °F throughout once that is chosen', async () => {
+    await visit('alarm', async ({ page, fake }) => {
+      await by(page, 'can-alarm').click();
+      await by(page, 'unit-F').check();
+      for (const hash of VIEWS) {
+        await page.goto(`${fake.url}#${hash}`);
+        const text = String(await page.locator('main').textContent());
+        if (hash === '' || hash === 'setpoint') expect(text).toMatch(/\d\s?°F/);
+        expect(text).not.toMatch(/\d\s?°C/);
+      }
+    });
+  });
+});
+
+describe('Stopping the heat', () => {
+  test('takes one touch on any view, unpaired, and leaves a half-filled form as it was', async () => {
+    await visit(
+      'holding',
+      async ({ page, fake }) => {
+        await page.locator('#thickness').fill('62');
+        await by(page, 'stop-heat').click();
+        await page.locator('[data-test="stop-heat"][data-stopped="true"]').waitFor();
+        expect(fake.commands).toMatchObject([{ kind: 'stop-heat' }]);
+        expect(await page.locator('#thickness').inputValue()).toBe('62');
+      },
+      { hash: 'bag-in' },
+    );
+  });
+
+  test('says what to do when the controller cannot be reached', async () => {
+    await visit('holding', async ({ page }) => {
+      await page.context().setOffline(true);
+      await by(page, 'stop-heat').click();
+      await expect.poll(() => by(page, 'trouble').first().textContent()).toContain('plug');
+    });
+  });
+});
+
+describe('A guarded command', () => {
+  test('leads an unpaired phone to pairing, goes on from there, and asks about a low setpoint by its consequence', async () => {
+    await visit(
+      'holding',
+      async ({ page, fake }) => {
+        await page.locator('#setpoint').fill('56');
+        await by(page, 'setpoint-submit').click();
+        await page.locator('#pair-code').fill('000000');
+        await page.locator('#pair-name').fill('night watch');
+        await by(page, 'pair-submit').click();
+        await page.locator('[data-code="wrong-code"]').waitFor();
+        await page.locator('#pair-code').fill(PAIRING_CODE);
+        await by(page, 'pair-submit').click();
+        await by(page, 'low-setpoint').waitFor();
+        expect(await by(page, 'low-setpoint').textContent()).toContain('57.2');
+        expect(fake.commands).toEqual([]);
+        await by(page, 'low-setpoint-sure').click();
+        await by(page, 'watch').waitFor();
+        expect(fake.commands).toMatchObject([
+          { kind: 'set-setpoint', setpointC: 56, lowSetpointConfirmed: true },
+        ]);
+      },
+      { hash: 'setpoint' },
+    );
+  });
+});
+
+describe('A link that fails', () => {
+  test('shows as not connected, with the number old, and comes back with nothing missing or doubled', async () => {
+    await visit('holding', async ({ page, fake }) => {
+      fake.silent = true;
+      await by(page, 'not-connected').waitFor({ timeout: 8000 });
+      expect(await by(page, 'bath').getAttribute('data-current')).toBe('false');
+      expect(await by(page, 'reading-words').textContent()).toMatch(/^Last known, measured \d+ s ago$/);
+      expect(await page.title()).toContain('Not connected');
+      fake.silent = false;
+      await by(page, 'try-now').click();
+      await by(page, 'not-connected').waitFor({ state: 'detached' });
+      const chart = by(page, 'chart');
+      await expect.poll(() => chart.getAttribute('data-gaps')).toBe('0');
+      const rows = Number(await chart.getAttribute('data-raw-rows'));
+      const first = Number(await chart.getAttribute('data-raw-first'));
+      const last = Number(await chart.getAttribute('data-last-sequence'));
+      expect(last - first + 1).toBe(rows);
+    });
+  });
+
+  test('tells what it could not read, and recovers', async () => {
+    await visit('holding', async ({ page, fake }) => {
+      fake.refusing = true;
+      fake.babble('{"type":"surprise"}');
+      await by(page, 'link-fault').waitFor({ timeout: 8000 });
+      fake.refusing = false;
+      await by(page, 'try-now').click();
+      await by(page, 'not-connected').waitFor({ state: 'detached' });
+    });
+  });
+});
+
+describe('An alarm', () => {
+  test('flashes at 2 Hz at most, and not at all where motion is unwanted', async () => {
+    const seconds = async (calm: boolean) =>
+      visit(
+        'alarm',
+        ({ page }) =>
+          page.evaluate<(number | null)[]>(
+            `[...document.querySelectorAll('.mark')].map(getComputedStyle).map((style) =>
+              style.animationName === 'none' ? null : Number.parseFloat(style.animationDuration))`,
+          ),
+        { calm },
+      );
+    const moving = (await seconds(false)).filter((one) => one !== null);
+    expect(moving.length).toBeGreaterThan(0);
+    expect(Math.min(...moving)).toBeGreaterThanOrEqual(0.5);
+    expect((await seconds(true)).every((one) => one === null)).toBe(true);
+  });
+
+  test('can be heard from this phone only after a touch, and the page says so before and after', async () => {
+    await visit('alarm', async ({ page }) => {
+      const can = by(page, 'can-alarm');
+      expect(await can.getAttribute('data-can')).toBe('false');
+      await page.locator('h2').first().click();
+      await expect.poll(() => can.getAttribute('data-can')).toBe('true');
+    });
+  });
+
+  test('tells what was seen, what to do, why and what follows, and is acknowledged by one touch', async () => {
+    await visit('alarm', async ({ page, fake }) => {
+      const alarm = by(page, 'alarm-bath-below-hot-limit');
+      const text = await alarm.textContent();
+      for (const part of ['High priority', 'Seen 56.1 °C', 'Do this', 'Cause', 'If nothing is done']) {
+        expect(text).toContain(part);
+      }
+      await by(page, 'acknowledge-bath-below-hot-limit').click();
+      await expect.poll(() => alarm.getAttribute('data-state')).toBe('acknowledged');
+      expect(fake.commands).toMatchObject([{ kind: 'acknowledge', alarmId: 'bath-below-hot-limit' }]);
+    });
+  });
+});
