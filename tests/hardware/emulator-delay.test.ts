@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
-import { avrInstruction } from 'avr8js';
 import { expect, it } from 'vitest';
+import { step } from '../../hardware/emulator/avr/step.ts';
 import { Board, restoreBoard, romBytes, snapshotBoard } from '../../hardware/emulator/index.ts';
 
 const hex = readFileSync(new URL('../../hardware/firmware/image/two-switch.hex', import.meta.url), 'utf8');
@@ -27,7 +27,7 @@ function runByInstruction(board: Board, untilCycles: number): void {
       cpu.cycles += 1;
     } else {
       const opcode = cpu.progMem[cpu.pc];
-      avrInstruction(cpu);
+      step(cpu);
       events.runDue();
       if (opcode !== 0x9478 && opcode !== 0x9518) core.interrupt();
     }

@@ -1,10 +1,10 @@
-import { avrInstruction } from 'avr8js';
 import type { Core } from './core.ts';
 import { BRNE_BACK_ONE, skipDelay } from './delay-loop.ts';
 import { inside } from './internals.ts';
+import { step } from './step.ts';
 
 // Bound here once: a test runner looks imported names up again at each of some million uses a second.
-const execute = avrInstruction;
+const execute = step;
 const brneBackOne = BRNE_BACK_ONE;
 const SLEEP = 0x9588;
 const SEI = 0x9478;
