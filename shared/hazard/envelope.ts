@@ -35,7 +35,11 @@ export interface EnvelopeMember {
 
 /** What the envelope is made from. */
 export interface EnvelopeAsked {
-  readonly cut: Pick<Cut, 'composition' | 'fatSpread' | 'boneIn'>;
+  /** Null where only its thermal properties are known. */
+  readonly cut: Pick<Cut, 'composition' | 'fatSpread' | 'boneIn'> | null;
+  /** m2/s and W/(m K), where somebody gave them; else of the cut, else of usual meat. */
+  readonly diffusivity?: number | undefined;
+  readonly conductivity?: number | undefined;
   /** Full thickness of the filled bag at its thickest as it lies, mm. */
   readonly thicknessMm: number;
   readonly beta: number;
@@ -65,8 +69,8 @@ const LEAN_SIGMA = 2;
 export function envelopeMembers(
   asked: EnvelopeAsked,
 ): readonly [EnvelopeMember, EnvelopeMember, EnvelopeMember] {
-  const { cut, thicknessMm, beta, startC } = asked;
-  const food = thermalProperties(cut.composition, PROPERTIES_AT_C);
+  const { thicknessMm, beta, startC } = asked;
+  const food = propertiesOf(asked);
   const film = filmFor({ circulation: 'pumped', waterC: asked.waterC ?? 65 });
   const pulls = pullsOf(asked, food, film);
   const length = Math.hypot(pulls.thickness, pulls.diffusivity, pulls.film, pulls.start);
@@ -90,6 +94,17 @@ export function envelopeMembers(
   return [member('slow', -1), member('middle', 0), member('fast', 1)];
 }
 
+/** Meat of which nothing is known (ASHRAE Refrigeration ch. 9 table 7: 1.18 to 1.33e-7 m2/s for beef and ham). */
+const USUAL_MEAT = { diffusivity: 1.3e-7, conductivity: 0.48 } as const;
+
+function propertiesOf({ cut, diffusivity, conductivity }: EnvelopeAsked) {
+  const usual = cut ? thermalProperties(cut.composition, PROPERTIES_AT_C) : USUAL_MEAT;
+  return {
+    diffusivity: diffusivity ?? usual.diffusivity,
+    conductivity: conductivity ?? usual.conductivity,
+  };
+}
+
 interface Pulls {
   readonly thickness: number;
   readonly diffusivity: number;
@@ -110,8 +125,8 @@ function pullsOf(
   const radiusM = asked.thicknessMm / 2000;
   const inFilm = food.conductivity / (film.middle * radiusM * (asked.beta + 1));
   const share = inFilm / (inFilm + 4 / Math.PI ** 2);
-  const fat = asked.cut.fatSpread / 2;
-  const own = asked.cut.boneIn ? SPREADS.diffusivityBoneIn : SPREADS.diffusivity;
+  const fat = (asked.cut?.fatSpread ?? 0) / 2;
+  const own = asked.cut?.boneIn ? SPREADS.diffusivityBoneIn : SPREADS.diffusivity;
   // A hundredth more fat lowers the diffusivity by about 0.6 % (Choi & Okos, 5 to 25 % fat).
   const sigmaDiffusivity = Math.hypot(own, 0.6 * fat);
   return {
@@ -129,4 +144,9 @@ export function memberFilm(member: EnvelopeMember, film: Film): number {
   if (film.noCredit) return lean < 0 ? film.low : lean > 0 ? film.high : film.middle;
   const bound = lean < 0 ? film.low : film.high;
   return film.middle * (bound / film.middle) ** Math.abs(lean);
+}
+
+/** A film that somebody gave as one number, W/(m2 K), with the spread of a circulated bath (200 to 500 round 300; from memory). */
+export function filmAround(value: number): Film {
+  return { low: (value * 2) / 3, middle: value, high: (value * 5) / 3, noCredit: false };
 }

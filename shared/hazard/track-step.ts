@@ -6,7 +6,7 @@ import { type GrowthModel, growthModelsFor } from './growth-models.ts';
 import { addLethality, interruptLethality, type LethalityState } from './lethality.ts';
 import { addLimits, type CoreStep, coreStep, type LimitState, type Phase } from './limits.ts';
 import { type LimitProfile, limitProfile } from './profiles.ts';
-import { type Standard, standardById } from './standards/index.ts';
+import { type DzStandard, type Standard, standardById } from './standards/index.ts';
 import type { PathGrowth, Track, TrackSetup } from './track.ts';
 import { coreOf, FAST, GROWTH_PATHS, MIDDLE, SLOW, spanOf } from './track-cores.ts';
 
@@ -59,11 +59,20 @@ function resolve(setup: TrackSetup): Records {
   const models = growthModelsFor(setup.species);
   return {
     standards,
-    slower: standards.map((s) => (s.kind === 'dz' ? { ...s, dRefS: s.dRefS * factor } : s)),
+    slower: standards.map((s) => (s.kind === 'dz' ? slowed(s, factor) : s)),
     profile,
     clearC: Math.max(comeUp.highC, dangerZone.highC, warmBand?.highC ?? 0, hotHold.otherC, hotHold.roastC),
     models,
     growsC: [Math.min(models[0].minC, models[1].minC), Math.max(models[0].maxC, models[1].maxC)],
+  };
+}
+
+function slowed(standard: DzStandard, factor: number): DzStandard {
+  const said = `Worst case: D is taken ${factor.toFixed(1)} times the published one.`;
+  return {
+    ...standard,
+    dRefS: standard.dRefS * factor,
+    note: [standard.note, said].filter(Boolean).join(' '),
   };
 }
 

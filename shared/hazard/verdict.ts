@@ -59,7 +59,9 @@ export function lethalityVerdict(
   }
   if (targetLog10 !== null) {
     const by = state.metAtS === null ? '' : `, reached at ${durationText(state.metAtS)}`;
-    parts.push(`equivalent to ${log(state.log10)} of ${targetLog10} log by the integral${by}`);
+    // Far beyond its target the number means nothing a cook could use.
+    const sum = state.log10 > 2 * targetLog10 ? `more than ${2 * targetLog10}` : log(state.log10);
+    parts.push(`equivalent to ${sum} of ${targetLog10} log by the integral${by}`);
   } else if (standard.kind === 'dz')
     parts.push(`${log(state.log10)} log by the integral; no target is published`);
   const met = state.metAtS !== null || (dwell !== null && dwell.metAtS !== null);
@@ -159,20 +161,28 @@ function coolingVerdict(result: CoolingResult): Verdict {
   };
 }
 
-/** Growth of C. perfringens in words; its limit concerns cooling. */
+const GROWTH_CAUTION =
+  'The unit of one model is not stated in its source, so the faster of two models is told. No credit is given for salt or cure at the core, nor for heat that kills cells again.';
+const WARMING_CAUTION =
+  'More than 1 log before cooling: no rule limits this but the come-up time, and the cook that follows must kill what grew. A thinner piece or a hotter start keeps it low.';
+
+/** Growth of C. perfringens in words; its limit concerns cooling, so before that it is not yet judged. */
 export function growthVerdict(result: GrowthResult): Verdict {
-  const over = result.coolingLog10 > COOLING_GROWTH_LIMIT_LOG10;
+  const { warmingLog10, coolingLog10 } = result;
+  const over = coolingLog10 > COOLING_GROWTH_LIMIT_LOG10;
   const each = result.models.map((m) => `${m.name}: ${log(m.log10)} log`).join('; ');
+  const cooling =
+    coolingLog10 > 0
+      ? `${log(coolingLog10)} log while cooling (limit ${COOLING_GROWTH_LIMIT_LOG10} log)`
+      : `cooling has not been judged yet (limit ${COOLING_GROWTH_LIMIT_LOG10} log)`;
   return {
-    status: over ? 'broken' : 'kept',
-    words: `C. perfringens may have grown ${log(result.warmingLog10)} log before and ${log(result.coolingLog10)} log while cooling (limit ${COOLING_GROWTH_LIMIT_LOG10} log while cooling). By model, ${each}.`,
+    status: over ? 'broken' : coolingLog10 > 0 ? 'kept' : 'not-yet',
+    words: `C. perfringens may have grown ${log(warmingLog10)} log before cooling; ${cooling}. By model, ${each}.`,
     rule: 'At most 1 log of C. perfringens while cooling',
     source: result.source,
     asks: over
       ? `The guideline asks for food beyond this to be held and assessed or discarded. ${DEFER}`
       : null,
-    cautions: [
-      'The unit of one model is not stated in its source, so the faster of two models is told. No credit is given for salt or cure at the core, nor for heat that kills cells again.',
-    ],
+    cautions: warmingLog10 > 1 ? [WARMING_CAUTION, GROWTH_CAUTION] : [GROWTH_CAUTION],
   };
 }

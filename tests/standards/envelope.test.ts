@@ -1,6 +1,6 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { filmFor } from '../../shared/food/film.ts';
-import { envelopeMembers, memberFilm } from '../../shared/hazard/envelope.ts';
+import { envelopeMembers, filmAround, memberFilm } from '../../shared/hazard/envelope.ts';
 import {
   type Cook,
   cutNamed,
@@ -228,5 +228,16 @@ describe('the cases', () => {
   it('spread more with bone in the piece', () => {
     const [boned] = envelopeMembers({ cut: { ...cut, boneIn: true }, thicknessMm: 80, beta: 0.2, startC: 4 });
     expect(boned.body.diffusivity).toBeLessThan(slow.body.diffusivity);
+  });
+
+  it('take thermal properties that somebody gave, and those of usual meat where there is no cut', () => {
+    const asked = { cut: null, thicknessMm: 40, beta: 0, startC: 5 };
+    const [, plain] = envelopeMembers(asked);
+    expect(plain.body).toMatchObject({ diffusivity: 1.3e-7, conductivity: 0.48 });
+    const [late, given] = envelopeMembers({ ...asked, cut, diffusivity: 1.5e-7, conductivity: 0.5 });
+    expect(given.body).toMatchObject({ diffusivity: 1.5e-7, conductivity: 0.5 });
+    expect(late.body.diffusivity).toBeLessThan(1.5e-7);
+    expect(memberFilm(given, filmAround(120))).toBe(120);
+    expect(memberFilm(late, filmAround(120))).toBeLessThan(120);
   });
 });

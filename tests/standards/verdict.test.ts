@@ -42,6 +42,21 @@ describe('a verdict', () => {
     expect(verdicts[0]).toBe(broken[0]);
   });
 
+  it('of growth says that it is not yet judged before cooling, and warns of growth during a slow come-up', () => {
+    const models = growthModelsFor('lamb');
+    const slow = growthResult(models, addGrowth(models, startGrowth(), 10, 54, 6 * 3600, false));
+    const verdict = growthVerdict(slow);
+    expect(verdict.status).toBe('not-yet');
+    expect(verdict.cautions.join()).toContain('come-up time');
+    const quick = growthResult(models, addGrowth(models, startGrowth(), 10, 54, 3600, false));
+    expect(growthVerdict(quick).cautions.join()).not.toContain('come-up time');
+  });
+
+  it('does not boast of log reductions far beyond the target', () => {
+    const state = addLethality(meat, startLethality(meat), 75, 75, 36_000, 36_000);
+    expect(lethalityVerdict(meat, state, 36_000, 75).words).toContain('more than 13 of 6.5 log');
+  });
+
   it('always carries words, a rule and a source', () => {
     const cooled = addLimits(profile, startLimits(), coreStep(60, 30, 3600, 3600), 'cooling', true);
     const models = growthModelsFor('lamb');
