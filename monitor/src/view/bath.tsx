@@ -127,7 +127,7 @@ export function NotConnected({ onRetry }: { onRetry: () => void }) {
   const { heardAtMs, nextTryAtMs, fault } = link.value;
   const wait = nextTryAtMs === null ? null : Math.max(0, nextTryAtMs - nowMs.value);
   return (
-    <section class="lost" data-test="not-connected" role="alert">
+    <section class="lost" data-test="not-connected" aria-label="Connection">
       <h1>Not connected</h1>
       <p class="lost-lead">
         {heardAtMs === null

@@ -1,4 +1,4 @@
-import { effect, signal } from '@preact/signals';
+import { computed, effect, signal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
 import type uPlot from 'uplot';
 import { durationText } from '../../../shared/units/duration.ts';
@@ -37,6 +37,8 @@ const DUTY_HEIGHT = 74;
 const picture = signal<Picture | null>(null);
 const cursorIndex = signal<number | null>(null);
 const hostWidth = signal(0);
+/** The chart moves on once a second, however often the clock of the page is looked at. */
+const second = computed(() => Math.floor(nowMs.value / 1000));
 
 function frameNow(): Frame {
   const right = rightMs.peek() ?? 0;
@@ -78,10 +80,10 @@ function Plots() {
       if (now) fill(plots, now);
     });
     const stopFilling = effect(() => {
-      const right = rightMs.value;
-      const version = historyVersion.value;
-      const second = Math.floor(nowMs.value / 1000);
-      if (right === null || version < 0 || second < 0) return;
+      const changed = historyVersion.value + second.value;
+      const right = following.value ? rightMs.peek() : rightMs.value;
+      // Nobody looks at a hidden page; the first second back in view draws all that came meanwhile.
+      if (right === null || document.hidden || changed < 0) return;
       picture.value = pictureOf(history, {
         fromMs: right - widthMs.value,
         toMs: right,
