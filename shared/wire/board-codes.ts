@@ -79,6 +79,7 @@ export const TRIP_CAUSES = [
   'memory',
   'torn',
 ] as const;
+/** Name of a cause of a trip. */
 export type TripCause = (typeof TRIP_CAUSES)[number];
 
 /** Why a lease would be refused now: names of the bits of `blocks`, lowest first. */
@@ -93,6 +94,7 @@ export const BLOCKS = [
   'heatTooLong',
   'linkCorrupt',
 ] as const;
+/** Name of something that blocks a lease. */
 export type Block = (typeof BLOCKS)[number];
 
 /** Names of the bits set in `blocks`. */

@@ -113,6 +113,7 @@ export interface BoardAnswer {
 /** A frame that is not ours, or is damaged. */
 export type BoardOther = { kind: 'foreign'; id: number } | { kind: 'damaged'; id: number; why: FrameFault };
 
+/** Any frame from the board, read. */
 export type BoardMessage = BoardStatus | BoardProbe | BoardLimitsReadBack | BoardAnswer | BoardOther;
 
 /** Reads a frame (F0 to F7) from the board. Never throws: a frame not ours or damaged is named as such. */

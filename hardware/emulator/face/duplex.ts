@@ -7,6 +7,9 @@ export interface BoardStreamOptions {
   resetOnOpen?: boolean;
 }
 
+// Past this a serial adapter with a reader that has stopped would throw bytes away, and so does this one.
+const MOST_UNREAD = 65_536;
+
 /**
  * The board as a Node stream, shaped like a serial port: usable as the transport of firmata-io (and so of
  * johnny-five). Bytes come out after each advance of the board. A pulled USB plug closes it with an error that has
@@ -45,7 +48,7 @@ export class BoardStream extends Duplex {
   }
 
   override _read(): void {
-    // Bytes are pushed when the board has made them; a slow reader only makes the stream's own buffer grow.
+    // Nothing to do: bytes are pushed when the board has made them.
   }
 
   override _write(chunk: Buffer, _encoding: string, callback: (error?: Error | null) => void): void {
@@ -68,7 +71,7 @@ export class BoardStream extends Duplex {
     if (this.#collected.length === 0) return;
     const bytes = Buffer.from(this.#collected);
     this.#collected = [];
-    if (this.isOpen) this.push(bytes);
+    if (this.isOpen && this.readableLength < MOST_UNREAD) this.push(bytes);
   }
 
   #disconnected(): void {
