@@ -5,6 +5,7 @@ import type { Status } from '../shared/wire/status.ts';
 import type { TickInput } from '../shared/wire/tick.ts';
 import type { Clock } from './clock.ts';
 import type { Committed, Journal } from './journal/journal.ts';
+import { rememberOutlook } from './outlook.ts';
 import type { Rig } from './rig/rig.ts';
 import type { TickState } from './tick/state.ts';
 import { statusOf } from './tick/status.ts';
@@ -62,6 +63,7 @@ export class Engine {
   private readonly decided = new Map<number, readonly Answer[]>();
   /** States of ticks not on disk yet: the page sees a state only once its tick is. */
   private readonly states = new Map<number, TickState>();
+  private readonly outlook = rememberOutlook();
   private readonly listeners = new Set<(shown: Shown) => void>();
 
   constructor(parts: EngineParts) {
@@ -146,7 +148,7 @@ export class Engine {
   }
 
   private committed(committed: Committed): void {
-    const news = newsOf(committed, this.states);
+    const news = newsOf(committed, this.states, this.outlook);
     if (news) {
       this.shown = { status: news.status, sequence: news.throughSequence };
       for (const listener of this.listeners) listener(news);
@@ -162,7 +164,11 @@ export class Engine {
   }
 }
 
-function newsOf(committed: Committed, states: Map<number, TickState>): Shown | null {
+function newsOf(
+  committed: Committed,
+  states: Map<number, TickState>,
+  outlook: ReturnType<typeof rememberOutlook>,
+): Shown | null {
   const { throughSequence, records } = committed;
   const after = states.get(throughSequence);
   for (const at of states.keys()) if (at <= throughSequence) states.delete(at);
@@ -170,7 +176,7 @@ function newsOf(committed: Committed, states: Map<number, TickState>): Shown | n
   return {
     samples: records.map((record) => record.sample),
     events: records.flatMap((record) => record.events),
-    status: statusOf(after),
+    status: statusOf(after, outlook),
     throughSequence,
   };
 }

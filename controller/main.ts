@@ -2,6 +2,7 @@ import { randomBytes, randomUUID } from 'node:crypto';
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { hutSpec } from '../shared/bath/plant.ts';
+import { limitProfile } from '../shared/hazard/profiles.ts';
 import type { Config } from '../shared/wire/config.ts';
 import type { Installation } from '../shared/wire/status.ts';
 import { type Clock, type DemoClock, demoClock, systemClock } from './clock.ts';
@@ -192,6 +193,7 @@ function hubOf({ bootId, options, engine, reader, rig, settingsHardMaxC }: HubPa
     codeVersion: options.codeVersion,
     hotLimitC: hotLimitC(null),
     hardMaxC: settingsHardMaxC,
+    profile: limitProfile(options.config.profile).name,
   };
   return {
     bootId,

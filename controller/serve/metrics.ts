@@ -72,7 +72,7 @@ function bagMetrics(status: Status | null): Metric[] {
       name: 'bathkeeper_bag_lethality_log10_ratio',
       type: 'gauge',
       help: 'Log10 reduction, worst case, under the standard of the food.',
-      values: each((bag) => bag.lethality?.log10 ?? null),
+      values: each((bag) => bag.lethality[0]?.log10 ?? null),
     },
   ];
 }

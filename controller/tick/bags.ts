@@ -1,6 +1,7 @@
 import { cutById } from '../../shared/food/cuts.ts';
-import type { BagSpec, Command } from '../../shared/wire/command.ts';
-import { advance, type BagEstimate, startEstimate } from './estimate/bag.ts';
+import type { BagSpec, Command, Lies } from '../../shared/wire/command.ts';
+import { advance, type BagEstimate, metAtS, startEstimate } from './estimate/bag.ts';
+import { learnFrom } from './estimate/kitchen.ts';
 import { eachKnown } from './history.ts';
 import { explainLoad } from './load.ts';
 import type { BagTrack } from './state.ts';
@@ -40,7 +41,12 @@ export function addBag(work: Work, spec: BagSpec, inAtS: number, assumed: boolea
     inAtMs: input.wallMs - (next.clockS - inAtS) * 1000,
     inAtS,
     outAtMs: null,
-    estimate: sinceThen(work, startEstimate(spec, cut), inAtS),
+    outAtS: null,
+    lies: 'under',
+    estimate: sinceThen(work, startEstimate(spec, cut, next.settings.around), inAtS, 'under'),
+    coldSpot: null,
+    measured: null,
+    forkTests: [],
     metAtMs: null,
   };
   next.bags = [...next.bags, bag];
@@ -52,14 +58,15 @@ export function addBag(work: Work, spec: BagSpec, inAtS: number, assumed: boolea
 }
 
 /** Carries a fresh estimate through the logged water from `inAtS` to now. What was not measured counts as a gap. */
-function sinceThen(work: Work, fresh: BagEstimate, inAtS: number): BagEstimate {
-  const { history, clockS, lastGood } = work.next;
+function sinceThen(work: Work, fresh: BagEstimate, inAtS: number, lies: Lies): BagEstimate {
+  const { history, clockS, lastGood, settings } = work.next;
   let estimate = fresh;
   let lastC: number | null = null;
   let lastS = inAtS;
   const reach = (atS: number, celsius: number) => {
     const gap = atS - lastS > GAP_S;
-    estimate = advance(estimate, { fromC: lastC ?? celsius, toC: celsius, seconds: atS - lastS, atS, gap });
+    const stretch = { fromC: lastC ?? celsius, toC: celsius, seconds: atS - lastS, atS, gap };
+    estimate = advance(estimate, stretch, settings.around.circulation, lies);
     lastC = celsius;
     lastS = atS;
   };
@@ -78,14 +85,17 @@ export function editBag(work: Work, command: Of<'edit-bag'>): Refusal | null {
   if (bag.outAtMs !== null) return refuse('bag-out', command.bag.bagId);
   const cut = cutById(command.bag.cutId);
   if (!cut) return refuse('cut-unknown', command.bag.cutId);
-  const estimate = sinceThen(work, startEstimate(command.bag, cut), bag.inAtS);
+  const fresh = startEstimate(command.bag, cut, next.settings.around);
+  const estimate = sinceThen(work, fresh, bag.inAtS, bag.lies);
+  const metS = metAtS(estimate);
+  const metAtMs = metS === null ? null : work.input.wallMs - (next.clockS - metS) * 1000;
   const edited: BagTrack = {
     ...bag,
     spec: command.bag,
     cutName: cut.name,
     assumed: false,
     estimate,
-    metAtMs: null,
+    metAtMs,
   };
   next.bags = next.bags.map((b) => (b === bag ? edited : b));
   work.bagsChanged.add(command.bag.bagId);
@@ -103,7 +113,8 @@ export function bagOut(work: Work, command: Of<'bag-out'>): Refusal | null {
   const bag = next.bags.find((b) => b.spec.bagId === command.bagId);
   if (!bag) return refuse('bag-unknown', command.bagId);
   if (bag.outAtMs !== null) return refuse('bag-out', command.bagId);
-  next.bags = next.bags.map((b) => (b === bag ? { ...bag, outAtMs: input.wallMs } : b));
+  next.bags = next.bags.map((b) => (b === bag ? { ...bag, outAtMs: input.wallMs, outAtS: next.clockS } : b));
+  next.kitchen = learnFrom(next.kitchen, bag.spec, bag.forkTests);
   next.load = explainLoad(next.load, next.clockS);
   work.bagsChanged.add(command.bagId);
   tell(work, 'bag-out', `${command.by}: ${bag.spec.label} is out.`, { bagId: command.bagId, by: command.by });

@@ -3,6 +3,7 @@ import { MAX_BAGS } from '../../shared/wire/command.ts';
 import { acknowledge, clearLatched } from './alarm/machine.ts';
 import { replaceAlarm } from './alarm/step.ts';
 import { ALARMS } from './alarm/table.ts';
+import { bagLies, confirmColdSpot, takeForkTest } from './bag-care.ts';
 import { bagIn, bagOut, editBag } from './bags.ts';
 import { LOW_SETPOINT_C } from './limits.ts';
 import { explainLoad } from './load.ts';
@@ -38,6 +39,12 @@ function carryOut(work: Work, command: Command): Refusal | null {
       return editBag(work, command);
     case 'bag-out':
       return bagOut(work, command);
+    case 'bag-lies':
+      return bagLies(work, command);
+    case 'fork-test':
+      return takeForkTest(work, command);
+    case 'cold-spot':
+      return confirmColdSpot(work, command);
     case 'answer-load':
       return answerLoad(work, command);
     case 'stop-heat':
@@ -58,8 +65,12 @@ type Of<K extends Command['kind']> = Extract<Command, { kind: K }>;
 function setpointRefusal(work: Work, setpointC: number, confirmed: boolean): Refusal | null {
   const most = work.next.settings.hardMaxC - SETPOINT_MARGIN_C;
   if (setpointC > most)
-    return refuse('setpoint-over-limit', `Asked for ${setpointC} °C; at most ${most} °C here.`);
-  if (setpointC < LOW_SETPOINT_C && !confirmed) return refuse('setpoint-low', `Asked for ${setpointC} °C.`);
+    return refuse(
+      'setpoint-over-limit',
+      `Asked for ${setpointC.toFixed(1)} °C; at most ${most.toFixed(1)} °C here.`,
+    );
+  if (setpointC < LOW_SETPOINT_C && !confirmed)
+    return refuse('setpoint-low', `Asked for ${setpointC.toFixed(1)} °C.`);
   return null;
 }
 
@@ -80,14 +91,20 @@ function startCook(work: Work, command: Of<'start-cook'>): Refusal | null {
   };
   next.cook = cook;
   next.bags = [];
+  next.coldestC = next.lastGood?.celsius ?? null;
   next.heat = { ...next.heat, stoppedBy: null };
   next.load = explainLoad(next.load, next.clockS);
   work.cookChanged = true;
-  tell(work, 'cook-started', `${command.by} started "${command.name}" at ${command.setpointC} °C.`, {
-    setpointC: command.setpointC,
-    by: command.by,
-    lowSetpointConfirmed: command.lowSetpointConfirmed,
-  });
+  tell(
+    work,
+    'cook-started',
+    `${command.by} started "${command.name}" at ${command.setpointC.toFixed(1)} °C.`,
+    {
+      setpointC: command.setpointC,
+      by: command.by,
+      lowSetpointConfirmed: command.lowSetpointConfirmed,
+    },
+  );
   return null;
 }
 
@@ -99,12 +116,17 @@ function setSetpoint(work: Work, command: Of<'set-setpoint'>): Refusal | null {
   work.next.cook = { ...cook, setpointC: command.setpointC, atSetpointS: 0, reached: false };
   work.next.load = explainLoad(work.next.load, work.next.clockS);
   work.cookChanged = true;
-  tell(work, 'setpoint-changed', `${command.by} set ${command.setpointC} °C (was ${cook.setpointC} °C).`, {
-    fromC: cook.setpointC,
-    toC: command.setpointC,
-    by: command.by,
-    lowSetpointConfirmed: command.lowSetpointConfirmed,
-  });
+  tell(
+    work,
+    'setpoint-changed',
+    `${command.by} set ${command.setpointC.toFixed(1)} °C (was ${cook.setpointC.toFixed(1)} °C).`,
+    {
+      fromC: cook.setpointC,
+      toC: command.setpointC,
+      by: command.by,
+      lowSetpointConfirmed: command.lowSetpointConfirmed,
+    },
+  );
   return null;
 }
 

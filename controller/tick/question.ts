@@ -14,6 +14,7 @@ const ASSUMED = {
   beta: 0,
   thicknessMm: 80,
   startC: 5,
+  endpoint: 'fork-tender',
 } as const;
 
 /** Puts the assumed bag in, from the dip on. */

@@ -1,6 +1,6 @@
 import type { BagRow, CookRow } from '../../shared/wire/record.ts';
 import type { BagSample, Sample } from '../../shared/wire/rows.ts';
-import { cores } from './estimate/bag.ts';
+import { leastLog10 } from './estimate/bag.ts';
 import type { Sense } from './sense.ts';
 import type { BagTrack, CookState, TickState } from './state.ts';
 
@@ -12,13 +12,13 @@ const to = (value: number, digits: number): number => {
 
 /** A bag's estimate for the log: temperatures to 0.01 degC, lethality to 0.001 log. */
 export function bagSampleOf(bag: BagTrack): BagSample {
-  const { coldC, coreC, hotC } = cores(bag.estimate);
+  const { lowC, middleC, highC } = bag.estimate.core;
   return {
     bagId: bag.spec.bagId,
-    coreC: to(coreC, 2),
-    coldC: to(coldC, 2),
-    hotC: to(hotC, 2),
-    log10: to(bag.estimate.lethality.log10, 3),
+    coreC: to(middleC, 2),
+    coldC: to(lowC, 2),
+    hotC: to(highC, 2),
+    log10: to(leastLog10(bag.estimate), 3),
   };
 }
 
@@ -56,7 +56,7 @@ export function bagRow(state: TickState, bag: BagTrack): BagRow {
     assumed: bag.assumed,
     inAtMs: bag.inAtMs,
     outAtMs: bag.outAtMs,
-    standardId: bag.estimate.standardId,
+    standardId: bag.estimate.track.setup.standardIds[0] ?? null,
     lethalityMetAtMs: bag.metAtMs,
   };
 }

@@ -1,11 +1,14 @@
 import { type Config, RELAY_TIMES_S, type RelayKind } from '../../shared/wire/config.ts';
 import { type Gains, gainsFor } from './control/gains.ts';
+import type { Surroundings } from './estimate/bag.ts';
 
 /** What the tick needs of the configuration: plain data, worked out once, kept in the state. */
 export interface TickSettings {
   readonly litres: number;
   readonly elementWatts: number;
   readonly hardMaxC: number;
+  /** What of the rig matters to the food. */
+  readonly around: Surroundings;
   readonly probeSilenceMs: number;
   readonly relay: RelayKind;
   readonly minOnS: number;
@@ -23,6 +26,7 @@ export function settingsFrom(config: Config, codeVersion: string): TickSettings 
     litres: bath.litres,
     elementWatts: bath.elementWatts,
     hardMaxC: limits.hardMaxC,
+    around: { circulation: bath.circulation, probeErrorC: bath.probeErrorC, profileId: config.profile },
     probeSilenceMs: limits.probeSilenceS * 1000,
     relay: control.relay,
     ...RELAY_TIMES_S[control.relay],

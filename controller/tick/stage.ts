@@ -1,5 +1,4 @@
 import type { CookStage } from '../../shared/wire/status.ts';
-import { cores } from './estimate/bag.ts';
 import { LOWEST_HOT_LIMIT_C } from './limits.ts';
 import type { CookState } from './state.ts';
 import { tell, type Work } from './work.ts';
@@ -34,7 +33,7 @@ export function followCook(work: Work, celsius: number | null): void {
 function stageOf(work: Work, cook: CookState, atSetpointS: number): CookStage {
   const inside = work.next.bags.filter((bag) => bag.outAtMs === null);
   if (inside.length > 0) {
-    return inside.every((bag) => cores(bag.estimate).coldC >= LOWEST_HOT_LIMIT_C) ? 'holding' : 'food-in';
+    return inside.every((bag) => bag.estimate.core.lowC >= LOWEST_HOT_LIMIT_C) ? 'holding' : 'food-in';
   }
   if (work.next.bags.length > 0) return 'taken-out';
   if (cook.stage === 'ready-for-food') return 'ready-for-food';

@@ -1,17 +1,20 @@
-import type { BagSpec } from '../../shared/wire/command.ts';
+import type { ColdSpotRecord } from '../../shared/food/measured.ts';
+import type { Belief } from '../../shared/tender/belief.ts';
+import type { BagSpec, Lies } from '../../shared/wire/command.ts';
 import type { Quality } from '../../shared/wire/reading.ts';
 import type { CookStage } from '../../shared/wire/status.ts';
 import { type AlarmRecord, restingAlarm } from './alarm/machine.ts';
 import { ALARM_IDS } from './alarm/table.ts';
 import { type ProportionState, SWITCH_OFF } from './control/proportion.ts';
 import { IDLE_REGULATOR, type RegulatorState } from './control/regulator.ts';
-import type { BagEstimate } from './estimate/bag.ts';
+import type { BagEstimate, MeasuredCore } from './estimate/bag.ts';
+import type { ForkTestRecord } from './estimate/kitchen.ts';
 import { type BathHistory, EMPTY_HISTORY } from './history.ts';
 import { type LoadState, NO_LOAD } from './load.ts';
 import type { TickSettings } from './settings.ts';
 
 /** Changes whenever the state's form does: a snapshot of another form is not resumed but replayed from the cook's inputs. */
-export const STATE_VERSION = 1;
+export const STATE_VERSION = 2;
 
 /** The last valid water temperature, and when it arrived. */
 export interface LastGood {
@@ -42,7 +45,14 @@ export interface BagTrack {
   readonly inAtMs: number;
   readonly inAtS: number;
   readonly outAtMs: number | null;
+  /** The tick's clock when it was taken out. */
+  readonly outAtS: number | null;
+  readonly lies: Lies;
   readonly estimate: BagEstimate;
+  readonly coldSpot: ColdSpotRecord | null;
+  /** A probe in the piece, as last judged; null where there is none. */
+  readonly measured: MeasuredCore | null;
+  readonly forkTests: readonly ForkTestRecord[];
   readonly metAtMs: number | null;
 }
 
@@ -70,6 +80,10 @@ export interface TickState {
   readonly circuitClosed: boolean | null;
   readonly cook: CookState | null;
   readonly bags: readonly BagTrack[];
+  /** What this kitchen has learned of each tenderness class; carried from cook to cook. */
+  readonly kitchen: readonly Belief[];
+  /** The coldest that the water has been since the cook began, degrees C. */
+  readonly coldestC: number | null;
   readonly heat: HeatState;
   readonly regulator: RegulatorState;
   readonly proportion: ProportionState;
@@ -94,6 +108,8 @@ export function startState(settings: TickSettings): TickState {
     circuitClosed: null,
     cook: null,
     bags: [],
+    kitchen: [],
+    coldestC: null,
     heat: { stoppedBy: null, granted: false, reason: 'No cook is running.' },
     regulator: IDLE_REGULATOR,
     proportion: SWITCH_OFF,

@@ -1,19 +1,26 @@
-import { standardById } from '../../shared/hazard/standards/index.ts';
 import type { AlarmView, Priority } from '../../shared/wire/alarm.ts';
-import type { BagView, Status } from '../../shared/wire/status.ts';
+import type { Status } from '../../shared/wire/status.ts';
 import { stands } from './alarm/machine.ts';
 import { ALARMS } from './alarm/table.ts';
+import { bagView, type Outlook, outlookOf } from './estimate/view.ts';
 import { hotLimitC } from './limits.ts';
 import { ANSWER_S } from './load.ts';
-import { bagSampleOf } from './rows.ts';
 import type { BagTrack, TickState } from './state.ts';
+import { HIGH_C, LOW_C } from './supervise/deviation.ts';
 
 const RANK: Record<Priority, number> = { high: 0, medium: 1, low: 2 };
 
-/** The present state as a page needs it. Made from the state alone, outside the tick, only when somebody looks. */
-export function statusOf(state: TickState): Status {
+/**
+ * The present state as a page needs it. Made from the state alone, outside the tick, only when somebody looks.
+ * `outlook` looks ahead for a bag; it takes milliseconds, so a caller who asks often gives one that remembers.
+ */
+export function statusOf(
+  state: TickState,
+  outlook: (state: TickState, bag: BagTrack) => Outlook = outlookOf,
+): Status {
   const { cook, lastGood, heat } = state;
   const stopped = heat.stoppedBy !== null;
+  const running = cook && cook.endedAtMs === null ? cook : null;
   return {
     sequence: state.sequence,
     wallMs: state.wallMs,
@@ -23,7 +30,8 @@ export function statusOf(state: TickState): Status {
       quality: state.quality,
       ageMs: lastGood ? state.monotonicMs - lastGood.monotonicMs : null,
     },
-    setpointC: cook && cook.endedAtMs === null ? cook.setpointC : null,
+    setpointC: running ? running.setpointC : null,
+    bandC: running && { lowC: running.setpointC - LOW_C, highC: running.setpointC + HIGH_C },
     hotLimitC: hotLimitC(cook?.setpointC ?? null),
     heat: {
       granted: heat.granted,
@@ -39,33 +47,9 @@ export function statusOf(state: TickState): Status {
       startedAtMs: cook.startedAtMs,
       endedAtMs: cook.endedAtMs,
     },
-    bags: state.bags.map(bagView),
+    bags: state.bags.map((bag) => bagView(state, bag, outlook(state, bag))),
     alarms: alarmViews(state),
     question: questionOf(state),
-  };
-}
-
-function bagView(bag: BagTrack): BagView {
-  const standard = standardById(bag.estimate.standardId);
-  const { coreC, coldC, hotC, log10 } = bagSampleOf(bag);
-  return {
-    ...bag.spec,
-    cutName: bag.cutName,
-    assumed: bag.assumed,
-    inAtMs: bag.inAtMs,
-    outAtMs: bag.outAtMs,
-    coreC,
-    coldC,
-    hotC,
-    lethality: {
-      standardId: standard.id,
-      standard: standard.name,
-      organism: standard.organism,
-      source: standard.source,
-      targetLog10: standard.targetLog10 ?? 0,
-      log10,
-      metAtMs: bag.metAtMs,
-    },
   };
 }
 

@@ -6,7 +6,7 @@ import { type Finding, stepAlarms } from './alarm/step.ts';
 import { takeCommands } from './commands.ts';
 import { openAtOnce, proportion } from './control/proportion.ts';
 import { freeze, idle, regulate } from './control/regulator.ts';
-import { advance } from './estimate/bag.ts';
+import { estimateBags } from './estimate/step.ts';
 import { recordBath } from './history.ts';
 import { watchLoad } from './question.ts';
 import { bagRow, cookRow, sampleOf } from './rows.ts';
@@ -18,8 +18,6 @@ import { beginWork, tell, type Work } from './work.ts';
 
 /** A lease lasts this long from the board's last status; renewed every second, it never runs dry. */
 const LEASE_MS = 1600;
-/** Water not measured for longer than this is a gap in the food's history. */
-const GAP_S = 10;
 /** A tick later than this is told. */
 const LATE_S = 3;
 
@@ -48,7 +46,7 @@ export function tick(state: TickState, input: TickInput): { state: TickState; ou
   const sense = senseBath(input.readings.bath, state.lastGood, input.monotonicMs);
   next.quality = sense.quality;
   takeCommands(work);
-  estimate(work, sense);
+  estimateBags(work, sense);
   next.history = recordBath(
     next.history,
     next.clockS,
@@ -101,39 +99,6 @@ function readClocks(work: Work, state: TickState): void {
 function circuitClosed({ board }: TickInput): boolean | null {
   if (board.link === 'down' || board.regulatingClosed === null) return null;
   return board.regulatingClosed && board.guardClosed !== false;
-}
-
-/** Carries every bag that is in through the water since the last valid reading. */
-function estimate(work: Work, sense: Sense): void {
-  const { next, input } = work;
-  if (sense.celsius === null) return;
-  const last = next.lastGood;
-  if (last && next.bags.length > 0) {
-    const seconds = next.clockS - last.atS;
-    const gap = seconds > GAP_S || input.restart !== null;
-    const stretch = { fromC: last.celsius, toC: sense.celsius, seconds, atS: next.clockS, gap };
-    next.bags = next.bags.map((bag) => {
-      // A bag that came in with this tick has already been carried up to it.
-      if (bag.outAtMs !== null || work.bagsChanged.has(bag.spec.bagId)) return bag;
-      const after = advance(bag.estimate, stretch);
-      const met =
-        bag.metAtMs === null &&
-        (after.lethality.dwell ? after.lethality.dwell.metAtS : after.lethality.metAtS) !== null;
-      if (!met) return { ...bag, estimate: after };
-      work.bagsChanged.add(bag.spec.bagId);
-      tell(
-        work,
-        'lethality-met',
-        `${bag.spec.label}: the lethality standard is met in the slowest case (modelled).`,
-        {
-          bagId: bag.spec.bagId,
-          standardId: after.standardId,
-        },
-      );
-      return { ...bag, estimate: after, metAtMs: input.wallMs };
-    });
-  }
-  next.lastGood = { celsius: sense.celsius, monotonicMs: input.readings.bath.monotonicMs, atS: next.clockS };
 }
 
 /** How much heat, and may it be given at all? Any doubt ends with no lease and the reason in words. */

@@ -13,6 +13,16 @@ const setpointSchema = z.number().min(SETPOINT_MIN_C).max(SETPOINT_MAX_C);
 /** Slab 0, cylinder 1, sphere 2, anything between. */
 export const betaSchema = z.number().min(0).max(2);
 
+/** What the cook wants of the piece; named once for each dish. */
+export const endpointSchema = z.enum(['sliceable', 'fork-tender', 'shreds']);
+
+/** How a bag lies in the water: only one wholly under it is credited with heat. */
+export const liesSchema = z.enum(['under', 'partly-out', 'afloat']);
+export type Lies = z.infer<typeof liesSchema>;
+
+/** What a fork in the piece says. */
+export const forkAnswerSchema = z.enum(['not-yet', 'nearly', 'ready']);
+
 /** What the cook says of a bag. Thickness is the filled bag at its thickest as it lies; touching pieces count as one. */
 export const bagSpecSchema = z.object({
   bagId: idSchema,
@@ -22,6 +32,7 @@ export const bagSpecSchema = z.object({
   thicknessMm: z.number().min(5).max(200),
   massKg: z.number().min(0.02).max(15).nullable(),
   startC: z.number().min(-1).max(40),
+  endpoint: endpointSchema.default('fork-tender'),
 });
 export type BagSpec = z.infer<typeof bagSpecSchema>;
 
@@ -51,6 +62,15 @@ export const commandSchema = z.discriminatedUnion('kind', [
   }),
   z.object({ kind: z.literal('edit-bag'), ...who, bag: bagSpecSchema }),
   z.object({ kind: z.literal('bag-out'), ...who, bagId: idSchema }),
+  z.object({ kind: z.literal('bag-lies'), ...who, bagId: idSchema, lies: liesSchema }),
+  z.object({ kind: z.literal('fork-test'), ...who, bagId: idSchema, answer: forkAnswerSchema }),
+  /** The cold spot of the piece was searched with the probe and found: from now on it may be credited. */
+  z.object({
+    kind: z.literal('cold-spot'),
+    ...who,
+    bagId: idSchema,
+    how: z.string().trim().min(3).max(120),
+  }),
   z.object({ kind: z.literal('answer-load'), ...who, foodIn: z.boolean() }),
   z.object({ kind: z.literal('stop-heat'), ...who }),
   z.object({ kind: z.literal('allow-heat'), ...who }),
@@ -70,6 +90,9 @@ export const GUARDED: ReadonlySet<CommandKind> = new Set<CommandKind>([
   'bag-in',
   'edit-bag',
   'bag-out',
+  'bag-lies',
+  'fork-test',
+  'cold-spot',
   'answer-load',
   'allow-heat',
   'clear',

@@ -16,6 +16,10 @@ const bathSchema = z
   .strictObject({
     litres: z.number().min(3).max(200).default(21),
     elementWatts: z.number().min(100).max(6000).default(1000),
+    /** Moved by a pump, or still: it decides how fast heat gets into the bags. */
+    circulation: z.enum(['pumped', 'still']).default('pumped'),
+    /** Largest error of the bath probe either way, degrees C; the DS18B20's data sheet says 0.5. */
+    probeErrorC: z.number().min(0.05).max(3).default(0.5),
   })
   .prefault({});
 
@@ -45,6 +49,8 @@ export const configSchema = z.strictObject({
   host: z.string().default('0.0.0.0'),
   /** Names this server may be called by, beyond its own addresses and localhost. */
   allowedHosts: z.array(z.string().min(1).max(253)).max(16).default([]),
+  /** Whose limits for growth, holding and cooling are judged by; see shared/hazard/README.md. */
+  profile: z.enum(['conservative', 'us-food-code', 'usda-fsis']).default('conservative'),
   dataDir: z.string().min(1).default('data'),
   bath: bathSchema,
   control: controlSchema,

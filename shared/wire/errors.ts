@@ -84,12 +84,12 @@ export const ERRORS = {
   'setpoint-low': {
     cause: 'The setpoint is below 57.2 °C (135 °F), where food kept long can grow dangerous bacteria.',
     action:
-      'Raise it, or confirm that you know the consequence: the bath then guards only 1 °C under the setpoint.',
+      'Raise it, or confirm that you know the consequence: the alarm then stands only 1.0 K under the setpoint.',
     http: 409,
   },
   'setpoint-over-limit': {
     cause: 'The setpoint is too close to the hard maximum of this rig.',
-    action: 'Choose a setpoint at least 2 °C under the hard maximum.',
+    action: 'Choose a setpoint at least 2.0 K under the hard maximum.',
     http: 409,
   },
   'alarm-unknown': { cause: 'That alarm is not standing.', action: 'Nothing to do.', http: 409 },
@@ -134,11 +134,6 @@ export const ERRORS = {
     action:
       'On Debian: apt-get install -y g++ make python3 && npm rebuild better-sqlite3. Elsewhere: install a C++ compiler, make and Python 3, then npm rebuild better-sqlite3.',
     http: 503,
-  },
-  'config-invalid': {
-    cause: 'The configuration has faults.',
-    action: 'Mend the lines named, or remove the file to use the defaults.',
-    http: 400,
   },
 } as const satisfies Record<string, ErrorEntry>;
 

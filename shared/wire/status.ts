@@ -1,23 +1,64 @@
 import { z } from 'zod';
 import { alarmViewSchema } from './alarm.ts';
-import { bagSpecSchema } from './command.ts';
+import { bagSpecSchema, endpointSchema, forkAnswerSchema, liesSchema } from './command.ts';
 import { qualitySchema } from './reading.ts';
 
 export const cookStageSchema = z.enum(['heating', 'ready-for-food', 'food-in', 'holding', 'taken-out']);
 export type CookStage = z.infer<typeof cookStageSchema>;
 
-/** Progress under one lethality standard, worst case of the envelope. */
+/** Progress under one lethality standard, on the case that was heated least. */
 export const lethalityViewSchema = z.object({
   standardId: z.string(),
   standard: z.string(),
   organism: z.string(),
   source: z.string(),
-  targetLog10: z.number(),
+  /** Null where the document names no reduction. */
+  targetLog10: z.number().nullable(),
+  /** The integral along the core: an equivalent, not the document's words. */
   log10: z.number(),
-  /** When the dwell that the standard words was completed; null while it is not. */
+  equivalentMetAtMs: z.number().nullable(),
+  /** The dwell as the document words it: its row, how long it was held, how long it must be. Null for D and z. */
+  dwell: z
+    .object({
+      row: z.string().nullable(),
+      heldS: z.number(),
+      needS: z.number(),
+      metByRow: z.string().nullable(),
+    })
+    .nullable(),
+  /** When it was met: by the dwell where there is one, else by the integral. Null while it is not. */
   metAtMs: z.number().nullable(),
+  /** When it will be met if the bath stays as it is; null where it is met, or not within a day. */
+  dueAtMs: z.number().nullable(),
 });
 export type LethalityView = z.infer<typeof lethalityViewSchema>;
+
+/** A judgement in words with the rule it rests on; never a bare tick. */
+export const verdictViewSchema = z.object({
+  status: z.enum(['kept', 'not-yet', 'broken', 'unknown']),
+  words: z.string(),
+  rule: z.string(),
+  source: z.string(),
+  asks: z.string().nullable(),
+  cautions: z.array(z.string()),
+});
+export type VerdictView = z.infer<typeof verdictViewSchema>;
+
+/** When the piece will be ready, as odds; null times lie beyond three days. */
+export const tenderViewSchema = z.object({
+  endpoint: endpointSchema,
+  readyNow: z.number(),
+  p10AtMs: z.number().nullable(),
+  p50AtMs: z.number().nullable(),
+  p90AtMs: z.number().nullable(),
+  /** (90 % minus 10 %) over the middle, counted from when the food went in. */
+  spanRatio: z.number().nullable(),
+  equivalentHoursAt70C: z.number(),
+  /** What the forecast rests on. */
+  why: z.string(),
+  forkTests: z.array(z.object({ atMs: z.number(), answer: forkAnswerSchema, by: z.string() })),
+});
+export type TenderView = z.infer<typeof tenderViewSchema>;
 
 export const bagViewSchema = bagSpecSchema.extend({
   cutName: z.string(),
@@ -25,10 +66,23 @@ export const bagViewSchema = bagSpecSchema.extend({
   assumed: z.boolean(),
   inAtMs: z.number(),
   outAtMs: z.number().nullable(),
+  lies: liesSchema,
+  /** The core, modelled: middle case, and the coldest and hottest it may be. */
   coreC: z.number(),
   coldC: z.number(),
   hotC: z.number(),
-  lethality: lethalityViewSchema.nullable(),
+  /** A probe in the piece, where there is one, and what is doubtful about it. */
+  measured: z
+    .object({ celsius: z.number().nullable(), credited: z.boolean(), flags: z.array(z.string()) })
+    .nullable(),
+  /** The standard the food is judged by comes first. */
+  lethality: z.array(lethalityViewSchema),
+  /** Time of the core between 10 and 54.4 degrees C against its limit, on the slowest case. */
+  comeUp: z.object({ seconds: z.number(), limitS: z.number(), doneAtMs: z.number().nullable() }),
+  growthLog10: z.number(),
+  verdicts: z.array(verdictViewSchema),
+  tender: tenderViewSchema.nullable(),
+  moisturePercent: z.object({ low: z.number(), middle: z.number(), high: z.number() }).nullable(),
 });
 export type BagView = z.infer<typeof bagViewSchema>;
 
@@ -58,6 +112,8 @@ export const statusSchema = z.object({
   wallTrusted: z.boolean(),
   bath: z.object({ celsius: z.number().nullable(), quality: qualitySchema, ageMs: z.number().nullable() }),
   setpointC: z.number().nullable(),
+  /** Within this the water is as it should be; outside, the deviation alarms stand. Null without a setpoint. */
+  bandC: z.object({ lowC: z.number(), highC: z.number() }).nullable(),
   /** The temperature below which the danger-zone alarm stands, while food is in. */
   hotLimitC: z.number(),
   heat: heatViewSchema,
@@ -81,5 +137,7 @@ export const installationSchema = z.object({
   codeVersion: z.string(),
   hotLimitC: z.number(),
   hardMaxC: z.number(),
+  /** Whose limits are judged by. */
+  profile: z.string(),
 });
 export type Installation = z.infer<typeof installationSchema>;

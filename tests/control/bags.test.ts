@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { cores } from '../../controller/tick/estimate/bag.ts';
+import { leastLog10 } from '../../controller/tick/estimate/bag.ts';
 import { benchCook, hutBags, say } from './cook.ts';
 
 describe('bags', () => {
@@ -19,7 +19,7 @@ describe('bags', () => {
     late.say(say.bagIn('neck', 'pork-neck', 70, 1.4, 1500));
     const [a] = inTime.state().bags;
     const b = late.state().bags.find((bag) => !bag.assumed);
-    expect(cores(b!.estimate).coreC).toBeCloseTo(cores(a!.estimate).coreC, 0);
+    expect(b!.estimate.core.middleC).toBeCloseTo(a!.estimate.core.middleC, 0);
     expect(b!.inAtMs).toBeCloseTo(a!.inAtMs, -4);
   });
 
@@ -29,8 +29,8 @@ describe('bags', () => {
     cook.run(300);
     cook.say(say.bagIn('neck', 'pork-neck', 70, 1.4));
     cook.run(3 * 3600);
-    const before = cores(cook.state().bags[0]!.estimate);
-    const lethalityBefore = cook.state().bags[0]!.estimate.lethality.log10;
+    const before = cook.state().bags[0]!.estimate.core;
+    const lethalityBefore = leastLog10(cook.state().bags[0]!.estimate);
     const again = say.bagIn('neck', 'pork-neck', 70, 1.4);
     if (again.kind !== 'bag-in') throw new Error('not a bag');
     cook.say({
@@ -39,9 +39,9 @@ describe('bags', () => {
       by: 'Hut phone',
       bag: { ...again.bag, label: 'Neck of the pig' },
     });
-    const after = cores(cook.state().bags[0]!.estimate);
-    expect(after.coreC).toBeCloseTo(before.coreC, 1);
-    const ratio = cook.state().bags[0]!.estimate.lethality.log10 / lethalityBefore;
+    const after = cook.state().bags[0]!.estimate.core;
+    expect(after.middleC).toBeCloseTo(before.middleC, 1);
+    const ratio = leastLog10(cook.state().bags[0]!.estimate) / lethalityBefore;
     expect(ratio).toBeGreaterThan(0.97);
     expect(ratio).toBeLessThan(1.03);
   });
@@ -84,11 +84,11 @@ describe('bags', () => {
     cook.run(300);
     cook.say(say.bagIn('neck', 'pork-neck', 50, 1.4));
     cook.run(3 * 3600);
-    const before = cook.state().bags[0]!.estimate.lethality.log10;
+    const before = leastLog10(cook.state().bags[0]!.estimate);
     cook.rig.plant?.apply({ kind: 'probe', probe: 'bath', fault: 'absent' });
     cook.run(600);
     cook.rig.plant?.apply({ kind: 'probe', probe: 'bath', fault: 'none' });
     cook.run(1);
-    expect(cook.state().bags[0]!.estimate.lethality.log10).toBeCloseTo(before, 1);
+    expect(leastLog10(cook.state().bags[0]!.estimate)).toBeCloseTo(before, 1);
   });
 });

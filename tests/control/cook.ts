@@ -1,4 +1,4 @@
-import { simulatedRig } from '../../controller/rig/simulated.ts';
+import { SimulatedRig } from '../../controller/rig/simulated.ts';
 import { settingsFrom } from '../../controller/tick/settings.ts';
 import { startState, type TickState } from '../../controller/tick/state.ts';
 import { type TickOutput, tick } from '../../controller/tick/tick.ts';
@@ -14,7 +14,7 @@ export interface BenchCook {
   run(seconds: number, each?: (output: TickOutput, waterC: number) => void): TickOutput;
   /** Gives commands to the next tick and runs it. */
   say(...commands: Command[]): TickOutput;
-  readonly rig: ReturnType<typeof simulatedRig>;
+  readonly rig: SimulatedRig;
   waterC(): number;
   readonly inputs: TickInput[];
 }
@@ -35,7 +35,7 @@ export function benchCook(options: BenchOptions = {}): BenchCook {
   const checked = checkConfig(options.config ?? {});
   if (!checked.ok) throw new Error(checked.faults.join('\n'));
   const spec = options.spec ?? hutSpec();
-  const rig = simulatedRig({
+  const rig = new SimulatedRig({
     spec,
     plant: null,
     seed: options.seed ?? 1,
@@ -115,7 +115,7 @@ export const say = {
     kind: 'bag-in',
     id: id(),
     by: 'Hut phone',
-    bag: { bagId, label: bagId, cutId, beta: 0.7, thicknessMm, massKg, startC: 5 },
+    bag: { bagId, label: bagId, cutId, beta: 0.7, thicknessMm, massKg, startC: 5, endpoint: 'fork-tender' },
     agoS,
   }),
   bagOut: (bagId: string): Command => ({ kind: 'bag-out', id: id(), by: 'Hut phone', bagId }),

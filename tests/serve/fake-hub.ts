@@ -3,6 +3,7 @@ import { alarmIdSchema } from '../../shared/wire/alarm.ts';
 import type { Command, CommandResult } from '../../shared/wire/command.ts';
 import type { EventRow, Sample } from '../../shared/wire/rows.ts';
 import type { CookView, Installation, Status } from '../../shared/wire/status.ts';
+import { bagViewFixture } from './bag-view.ts';
 import { FakeJournal } from './fake-journal.ts';
 
 /** Where the tests' wall clock starts. */
@@ -16,6 +17,7 @@ export const INSTALLATION: Installation = {
   codeVersion: '0.1.0',
   hotLimitC: 57.2,
   hardMaxC: 95,
+  profile: 'conservative',
 };
 
 const BAGS = ['lamb-shoulder-1', 'lamb-shoulder-2', 'pork-neck'];
@@ -152,6 +154,7 @@ export function statusAt(sequence: number, wallMs: number, cook: CookView | null
     wallTrusted: true,
     bath: { celsius: 64.9375, quality: 'good', ageMs: 400 },
     setpointC: cook ? 65 : null,
+    bandC: null,
     hotLimitC: 57.2,
     heat: { granted: true, duty: 0.25, circuitClosed: null, stopped: false, reason: 'Holding 65 °C.' },
     cook,
@@ -176,29 +179,5 @@ export function statusAt(sequence: number, wallMs: number, cook: CookView | null
 }
 
 function bagView(wallMs: number): Status['bags'][number] {
-  return {
-    bagId: BAGS[0]!,
-    label: 'Lamb shoulder, left',
-    cutId: 'lamb-shoulder',
-    beta: 0.5,
-    thicknessMm: 70,
-    massKg: 1.8,
-    startC: 5,
-    cutName: 'Lamb shoulder',
-    assumed: false,
-    inAtMs: wallMs - 60_000,
-    outAtMs: null,
-    coreC: 41.2,
-    coldC: 39,
-    hotC: 43,
-    lethality: {
-      standardId: 'x',
-      standard: 'X',
-      organism: 'Salmonella',
-      source: 'test',
-      targetLog10: 6.5,
-      log10: 1.25,
-      metAtMs: null,
-    },
-  };
+  return bagViewFixture({ bagId: BAGS[0]!, inAtMs: wallMs - 60_000 });
 }

@@ -43,6 +43,7 @@ export function bagRow(bagId: string, more: Partial<BagRow> = {}): BagRow {
     thicknessMm: 62.5,
     massKg: 1.9,
     startC: 4.25,
+    endpoint: 'fork-tender',
     cookId: COOK_ID,
     assumed: false,
     inAtMs: START_MS + 5000,

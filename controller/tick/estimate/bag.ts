@@ -1,27 +1,37 @@
-import { coreC, stepProfile } from '../../../shared/food/conduction.ts';
-import type { Cut } from '../../../shared/food/cuts.ts';
-import {
-  addLethality,
-  interruptLethality,
-  type LethalityState,
-  startLethality,
-} from '../../../shared/hazard/lethality.ts';
+import { type Cut, cutById } from '../../../shared/food/cuts.ts';
+import { filmFor } from '../../../shared/food/film.ts';
+import { type ColdSpotRecord, type CoreFlag, creditedCore } from '../../../shared/food/measured.ts';
 import { chooseStandard } from '../../../shared/hazard/standards/choose.ts';
-import { standardById } from '../../../shared/hazard/standards/index.ts';
-import type { Standard } from '../../../shared/hazard/standards/types.ts';
-import type { BagSpec } from '../../../shared/wire/command.ts';
-import { FAST, type Member, MIDDLE, membersFor, SLOW } from './members.ts';
+import { startTrack, type Track } from '../../../shared/hazard/track.ts';
+import { stepTrack } from '../../../shared/hazard/track-step.ts';
+import { trackCore } from '../../../shared/hazard/track-view.ts';
+import { addTender, startTender, type TenderState } from '../../../shared/tender/kinetics.ts';
+import type { BagSpec, Lies } from '../../../shared/wire/command.ts';
+
+/** What of the rig matters to the food. Plain data. */
+export interface Surroundings {
+  readonly circulation: 'pumped' | 'still';
+  readonly probeErrorC: number;
+  readonly profileId: string;
+}
 
 /** What one bag has been through, as plain data. */
 export interface BagEstimate {
-  readonly standardId: string;
-  readonly members: readonly Member[];
-  /** Of the member that was heated least. */
-  readonly lethality: LethalityState;
+  readonly track: Track;
+  /** Softening along the middle core. */
+  readonly tender: TenderState;
+  readonly core: CoreNow;
+}
+
+/** The core at this moment, degrees C: middle, and the coldest and hottest it may be. */
+export interface CoreNow {
+  readonly middleC: number;
+  readonly lowC: number;
+  readonly highC: number;
 }
 
 /** A measured stretch of water: `gap` where nothing was measured between its two ends. */
-export interface WaterStretch {
+export interface Stretch {
   readonly fromC: number;
   readonly toC: number;
   readonly seconds: number;
@@ -30,56 +40,95 @@ export interface WaterStretch {
   readonly gap: boolean;
 }
 
-/** The lethality standard a cut is judged by. */
-export function standardFor(cut: Cut): Standard {
-  return chooseStandard(cut).primary;
+/** A probe in the piece this second. */
+export interface CoreProbe {
+  readonly celsius: number | null;
+  readonly coldSpot: ColdSpotRecord | null;
+  /** The coldest that the food or its water has been, degrees C. */
+  readonly coldestC: number;
 }
 
-/** A bag at the moment it goes in. */
-export function startEstimate(spec: BagSpec, cut: Cut): BagEstimate {
-  const standard = standardFor(cut);
-  return { standardId: standard.id, members: membersFor(spec, cut), lethality: startLethality(standard) };
+/** What became of a probe's reading. */
+export interface MeasuredCore {
+  readonly celsius: number | null;
+  readonly creditedC: number;
+  readonly fromProbe: boolean;
+  readonly flags: readonly CoreFlag[];
 }
 
-/**
- * Carries a bag through one stretch of water.
- * Across a gap the member heated least is given the colder end throughout and no lethality is credited, for
- * nobody knows what the water did; the member heated most is given the hotter end.
- */
-export function advance(estimate: BagEstimate, water: WaterStretch): BagEstimate {
+/** A bag at the moment it goes in. The standard the food is judged by is the first of the track's. */
+export function startEstimate(spec: BagSpec, cut: Cut, around: Surroundings): BagEstimate {
+  const chosen = chooseStandard(cut);
+  const track = startTrack({
+    cut,
+    thicknessMm: spec.thicknessMm,
+    beta: spec.beta,
+    startC: spec.startC,
+    standardIds: [chosen.primary.id, ...chosen.others.slice(0, SHOWN_BESIDE).map((one) => one.id)],
+    profileId: around.profileId,
+    species: cut.species,
+    roast: cut.family === 'red-meat' && !cut.ground,
+    probeErrorC: around.probeErrorC,
+  });
+  return { track, tender: startTender(), core: trackCore(track) };
+}
+
+/** Standards followed beside the one the food is judged by. */
+const SHOWN_BESIDE = 3;
+
+/** Carries a bag through one stretch of water, as it lies. `probe` null where no probe is in the piece. */
+export function advance(
+  estimate: BagEstimate,
+  water: Stretch,
+  circulation: Surroundings['circulation'],
+  lies: Lies,
+  measured: readonly [before: MeasuredCore, after: MeasuredCore] | null = null,
+): BagEstimate {
   if (water.seconds <= 0) return estimate;
-  const members = estimate.members.map((member, index) => step(member, index, water));
-  const standard = standardById(estimate.standardId);
-  const lethality = water.gap
-    ? interruptLethality(estimate.lethality)
-    : addLethality(
-        standard,
-        estimate.lethality,
-        coreC(estimate.members[SLOW]!.profile),
-        coreC(members[SLOW]!.profile),
-        water.seconds,
-        water.atS,
-      );
-  return { standardId: estimate.standardId, members, lethality };
+  const film = filmFor({ circulation, waterC: water.toC, bag: lies });
+  const credited =
+    measured && (measured[0].fromProbe || measured[1].fromProbe)
+      ? { credited: { fromC: measured[0].creditedC, toC: measured[1].creditedC } }
+      : {};
+  const track = stepTrack(estimate.track, { ...water, film, cooling: false, ...credited });
+  const core = trackCore(track);
+  const tender = addTender(
+    estimate.tender,
+    estimate.core.middleC,
+    core.middleC,
+    water.gap ? 0 : water.seconds,
+  );
+  return { track, tender, core };
 }
 
-function step(member: Member, index: number, water: WaterStretch): Member {
-  const { fromC, toC } = bounded(index, water);
-  const surface = { film: member.film, fromC: fromC + member.probeErrorC, toC: toC + member.probeErrorC };
-  return { ...member, profile: stepProfile(member.grid, member.profile, surface, water.seconds) };
+/** Judges a reading from the piece against what the model says of it. */
+export function judgeCore(estimate: BagEstimate, probe: CoreProbe): MeasuredCore {
+  const { lowC, middleC, highC } = estimate.core;
+  const { celsius, coldSpot, coldestC } = probe;
+  const errorC = estimate.track.setup.probeErrorC;
+  const found = creditedCore(
+    { leastC: lowC, middleC, mostC: highC },
+    { celsius, errorC, coldSpot },
+    coldestC,
+  );
+  return { celsius, creditedC: found.celsius, fromProbe: found.from === 'probe', flags: found.flags };
 }
 
-function bounded(index: number, water: WaterStretch): { fromC: number; toC: number } {
-  if (!water.gap || index === MIDDLE) return water;
-  const celsius = index === FAST ? Math.max(water.fromC, water.toC) : Math.min(water.fromC, water.toC);
-  return { fromC: celsius, toC: celsius };
+/** When the standard the food is judged by was met on the slowest case, caller's clock: by its words, else by the integral. */
+export function metAtS(estimate: BagEstimate): number | null {
+  const primary = estimate.track.worst.lethality[0];
+  if (!primary) return null;
+  return primary.dwell ? primary.dwell.metAtS : primary.metAtS;
 }
 
-/** Core temperatures of the three cases, degC. */
-export function cores(estimate: BagEstimate): { coldC: number; coreC: number; hotC: number } {
-  return {
-    coldC: coreC(estimate.members[SLOW]!.profile),
-    coreC: coreC(estimate.members[MIDDLE]!.profile),
-    hotC: coreC(estimate.members[FAST]!.profile),
-  };
+/** Lethality of the slowest case under the standard the food is judged by, log10. */
+export function leastLog10(estimate: BagEstimate): number {
+  return estimate.track.worst.lethality[0]?.log10 ?? 0;
+}
+
+/** The cut of a bag whose id was checked when it came in. */
+export function cutOf(spec: BagSpec): Cut {
+  const cut = cutById(spec.cutId);
+  if (!cut) throw new RangeError(`the cut "${spec.cutId}" is not in the tables`);
+  return cut;
 }

@@ -1,8 +1,9 @@
 import { type Finding, quiet } from '../alarm/step.ts';
 import type { Context } from './context.ts';
 
-const LOW_C = 1.5;
-const HIGH_C = 1.5;
+/** The alarm band about the setpoint, in kelvin. */
+export const LOW_C = 1.5;
+export const HIGH_C = 1.5;
 
 /** After the setpoint was reached once, the water stays near it. A bath still heating up is below by design. */
 export function checkLow({ sense, state }: Context): Finding {
@@ -13,7 +14,7 @@ export function checkLow({ sense, state }: Context): Finding {
     alarmId: 'bath-low',
     active: true,
     heatOff: false,
-    detail: `Saw ${sense.celsius.toFixed(1)} °C; expected within ${LOW_C} °C of ${cook.setpointC.toFixed(1)} °C.`,
+    detail: `Saw ${sense.celsius.toFixed(1)} °C; expected within ${LOW_C.toFixed(1)} K of ${cook.setpointC.toFixed(1)} °C.`,
   };
 }
 
@@ -26,6 +27,6 @@ export function checkHigh({ sense, state }: Context): Finding {
     alarmId: 'bath-high',
     active: true,
     heatOff: true,
-    detail: `Saw ${sense.celsius.toFixed(1)} °C; expected within ${HIGH_C} °C of ${cook.setpointC.toFixed(1)} °C.`,
+    detail: `Saw ${sense.celsius.toFixed(1)} °C; expected within ${HIGH_C.toFixed(1)} K of ${cook.setpointC.toFixed(1)} °C.`,
   };
 }

@@ -8,6 +8,6 @@ export function checkOverTemperature({ sense, state }: Context): Finding {
   const active = sense.celsius !== null && sense.celsius >= limit;
   const latched = state.alarms.some((a) => a.alarmId === 'over-temperature' && stands(a));
   if (!active) return { ...quiet('over-temperature'), heatOff: latched };
-  const detail = `Saw ${sense.celsius?.toFixed(2)} °C; expected less than ${limit} °C.`;
+  const detail = `Saw ${sense.celsius?.toFixed(2)} °C; expected less than ${limit.toFixed(1)} °C.`;
   return { alarmId: 'over-temperature', active, heatOff: true, detail };
 }

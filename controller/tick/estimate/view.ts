@@ -1,0 +1,128 @@
+import { trackVerdicts } from '../../../shared/hazard/track-verdicts.ts';
+import { trackResult } from '../../../shared/hazard/track-view.ts';
+import type { Belief } from '../../../shared/tender/belief.ts';
+import { forecastReady } from '../../../shared/tender/forecast.ts';
+import { EA_MIDDLE } from '../../../shared/tender/kinetics.ts';
+import { moistureLoss } from '../../../shared/tender/moisture.ts';
+import type { BagView, LethalityView, TenderView } from '../../../shared/wire/status.ts';
+import { bagSampleOf } from '../rows.ts';
+import type { BagTrack, TickState } from '../state.ts';
+import { type Ahead, lookAhead } from './ahead.ts';
+import { beliefOf, classOf, pieceOf } from './kitchen.ts';
+
+/** What the page may know of a bag's future; made now and then, for it takes milliseconds. */
+export interface Outlook {
+  readonly ahead: Ahead | null;
+  readonly tender: TenderView | null;
+  /** The caller's clock when it was made, seconds. */
+  readonly madeAtS: number;
+}
+
+/** Looks ahead for one bag: when its standard will be met and when it will be ready, if the bath keeps to its setpoint. */
+export function outlookOf(state: TickState, bag: BagTrack): Outlook {
+  const { clockS, wallMs, settings, cook, lastGood } = state;
+  const out = bag.outAtMs !== null;
+  const waterC = cook && cook.endedAtMs === null ? cook.setpointC : (lastGood?.celsius ?? null);
+  const ahead =
+    out || waterC === null
+      ? null
+      : lookAhead(bag.estimate, waterC, settings.around.circulation, bag.lies, clockS);
+  const path = ahead?.path ?? [{ seconds: 0, celsius: 20 }];
+  return { ahead, tender: tenderOf(state.kitchen, bag, path, clockS, wallMs), madeAtS: clockS };
+}
+
+function tenderOf(
+  kitchen: readonly Belief[],
+  bag: BagTrack,
+  path: Ahead['path'],
+  clockS: number,
+  wallMs: number,
+): TenderView | null {
+  const c = classOf(bag.spec);
+  if (c === null) return null;
+  const belief = beliefOf(kitchen, c);
+  const { tender } = bag.estimate;
+  const elapsedS = (bag.outAtS ?? clockS) - bag.inAtS;
+  const forecast = forecastReady(c, belief, pieceOf(bag.spec, bag.forkTests), tender, path, elapsedS);
+  const at = (seconds: number | null) =>
+    seconds === null || bag.outAtMs !== null ? null : wallMs + (seconds - elapsedS) * 1000;
+  const tests = bag.forkTests.length;
+  const from =
+    belief.pieces > 0 ? `${belief.pieces} pieces cooked in this kitchen` : `what is published of ${c.name}`;
+  return {
+    endpoint: bag.spec.endpoint,
+    readyNow: forecast.readyNow,
+    p10AtMs: at(forecast.p10S),
+    p50AtMs: at(forecast.p50S),
+    p90AtMs: at(forecast.p90S),
+    spanRatio: forecast.spanRatio,
+    equivalentHoursAt70C: tender.hours[EA_MIDDLE] ?? 0,
+    why: `From ${from}, the modelled core${tests > 0 ? `, and ${tests} fork test${tests > 1 ? 's' : ''}` : ''}.`,
+    forkTests: bag.forkTests.map(({ atMs, answer, by }) => ({ atMs, answer, by })),
+  };
+}
+
+/** One bag as the page shows it. */
+export function bagView(state: TickState, bag: BagTrack, outlook: Outlook): BagView {
+  const { clockS, wallMs } = state;
+  const atS = bag.outAtS ?? clockS;
+  const { coreC, coldC, hotC } = bagSampleOf(bag);
+  const { track, tender } = bag.estimate;
+  const { worst } = trackResult(track, atS);
+  const wall = (seconds: number | null) => (seconds === null ? null : wallMs - (clockS - seconds) * 1000);
+  const { comeUpS, comeUpLimitS, comeUpDoneAtS } = worst.limits;
+  const moisture = moistureLoss(tender);
+  const { measured } = bag;
+  const dueInS = outlook.ahead?.metInS ?? null;
+  return {
+    ...bag.spec,
+    cutName: bag.cutName,
+    assumed: bag.assumed,
+    inAtMs: bag.inAtMs,
+    outAtMs: bag.outAtMs,
+    lies: bag.lies,
+    coreC,
+    coldC,
+    hotC,
+    measured: measured && {
+      celsius: measured.celsius,
+      credited: measured.fromProbe,
+      flags: [...measured.flags],
+    },
+    lethality: worst.lethality.map((one, index) =>
+      lethalityView(one, wall, index === 0 && dueInS !== null ? wall(outlook.madeAtS + dueInS) : null),
+    ),
+    comeUp: { seconds: comeUpS, limitS: comeUpLimitS, doneAtMs: wall(comeUpDoneAtS) },
+    growthLog10: worst.growth.log10,
+    verdicts: trackVerdicts(track, atS).map((verdict) => ({ ...verdict, cautions: [...verdict.cautions] })),
+    tender: outlook.tender,
+    moisturePercent: moisture && {
+      low: moisture.lowPercent,
+      middle: moisture.middlePercent,
+      high: moisture.highPercent,
+    },
+  };
+}
+
+type Worst = ReturnType<typeof trackResult>['worst']['lethality'][number];
+
+function lethalityView(
+  one: Worst,
+  wall: (seconds: number | null) => number | null,
+  dueAtMs: number | null,
+): LethalityView {
+  const { standardId, standard, organism, source, targetLog10, log10, metAtS, dwell } = one;
+  const metAtMs = wall(dwell ? dwell.metAtS : metAtS);
+  return {
+    standardId,
+    standard,
+    organism,
+    source,
+    targetLog10,
+    log10,
+    equivalentMetAtMs: wall(metAtS),
+    dwell: dwell && { row: dwell.row, heldS: dwell.heldS, needS: dwell.needS, metByRow: dwell.metByRow },
+    metAtMs,
+    dueAtMs: metAtMs === null ? dueAtMs : null,
+  };
+}
