@@ -48,7 +48,7 @@ export class Viewer {
   readonly #shared: ViewerShared;
   #phase: Phase = 'greeting';
   #through = 0;
-  /** The cook the viewer has rows of; undefined while only the viewer knows. */
+  /** The cook whose past was sent last; undefined before the first. */
   #cookId: string | null | undefined;
   #slow = false;
   #behindSinceMs = 0;
@@ -147,10 +147,9 @@ export class Viewer {
     const latest = this.#shared.recent.latest;
     if (latest === null) return;
     const cookId = cookIdOf(latest.status);
-    const known = this.#cookId === undefined || this.#cookId === cookId;
     const request: BackfillRequest = {
       cookId,
-      afterSequence: known ? this.#through : 0,
+      afterSequence: this.#through,
       throughSequence: latest.throughSequence,
       wallMs: latest.status.wallMs,
       messageChars: this.#shared.limits.messageChars,

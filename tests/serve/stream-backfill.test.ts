@@ -157,6 +157,21 @@ describe('backfill, a page that comes back', () => {
     ]);
   });
 
+  it('begins anew where it claims more than is to be sent', async () => {
+    const hub = cooking(100);
+    const request = {
+      cookId: 'cook-1',
+      afterSequence: 95,
+      throughSequence: 90,
+      wallMs: hub.wallMs,
+      messageChars: CHARS,
+    };
+    const messages: Backfill[] = [];
+    for await (const message of backfill(hub.reader, request)) messages.push(message);
+    expect(messages[0]?.reset).toBe(true);
+    expect(messages.flatMap((message) => message.samples)).toHaveLength(90);
+  });
+
   it('begins anew where its last sample is of another cook or of none, though the sequence fits', async () => {
     const hub = new FakeHub();
     hub.tick(50);

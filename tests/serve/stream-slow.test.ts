@@ -95,16 +95,16 @@ describe('stream, a viewer that reads slower than rows are committed', () => {
       before = await sent();
       await commits(50);
     }
-    // 6 MB more are committed; nothing more is queued for it.
+    // 100 more are committed, 6 MB; nothing but a beat, or what the kernel finds room for after all, is queued.
     await commits(100);
-    expect(await sent()).toBe(before);
+    expect((await sent()) - before).toBeLessThan(10);
     slow.ws.terminate();
   });
 });
 
 describe('stream, a connection that is dead', () => {
   it('is given up after a ping without an answer, and its place is free again', async () => {
-    bed = await makeBed({ limits: withLimits({ stream: { pingMs: 40, viewers: 2 } }) });
+    bed = await makeBed({ limits: withLimits({ stream: { pingMs: 1000, viewers: 2 } }) });
     bed.hub.commit();
     const alive = await follow();
     const dead = await follow();
@@ -112,7 +112,7 @@ describe('stream, a connection that is dead', () => {
     tcpOf(dead).pause();
     while ((await bed.ask({ path: '/api/health' })).json().viewers !== 1) {
       bed.clock.monotonicMs += 1000;
-      await new Promise((resolve) => setTimeout(resolve, 20));
+      await new Promise((resolve) => setTimeout(resolve, 50));
       bed.hub.commit();
     }
     expect((await bed.ask({ path: '/metrics' })).text).toContain('bathkeeper_stream_lost_total 1\n');

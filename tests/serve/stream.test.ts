@@ -89,6 +89,22 @@ describe('stream, from hello to live', () => {
     expect(watcher.page.seen.at(-1)).toEqual({ type: 'beat', serverTime: START_MS, journalLagMs: 1700 });
   });
 
+  it('sends a commit of many rows, as after a stalled disk, in bounded messages', async () => {
+    bed = await makeBed();
+    bed.hub.startCook('cook-1');
+    bed.hub.commit(10);
+    const watcher = await follow();
+    await caughtUp(watcher);
+    for (const count of [120, 121, 1500, 5000]) {
+      bed.hub.commit(count);
+      await caughtUp(watcher);
+      expectSameAsJournal(watcher.page, bed.hub.journal, bed.hub.journal.lastSequence);
+    }
+    const sizes = watcher.page.seen.map((message) => JSON.stringify(message).length);
+    // 120 samples with three bags and a status; a backfill message stays below 32 KiB.
+    expect(Math.max(...sizes)).toBeLessThan(64 * 1024);
+  });
+
   it('shows eight viewers the same, and all of it', async () => {
     bed = await makeBed();
     bed.hub.startCook('cook-1');
