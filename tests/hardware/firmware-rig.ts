@@ -1,4 +1,6 @@
-import { readFileSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { Board, type BoardOptions, CYCLES_PER_MS } from '../../hardware/emulator/index.ts';
 import {
   type Answer,
@@ -15,9 +17,16 @@ import {
   type Status,
 } from './firmware-wire.ts';
 
+/** Folder of the firmware's source and images; the compiled copy of this file finds it too. */
+export function firmwareFolder(): string {
+  let folder = dirname(fileURLToPath(import.meta.url));
+  while (!existsSync(join(folder, 'package.json'))) folder = dirname(folder);
+  return join(folder, 'hardware', 'firmware');
+}
+
 /** Text of a committed image. */
 export function image(name: 'two-switch' | 'one-switch' = 'two-switch'): string {
-  return readFileSync(new URL(`../../hardware/firmware/image/${name}.hex`, import.meta.url), 'utf8');
+  return readFileSync(join(firmwareFolder(), 'image', `${name}.hex`), 'utf8');
 }
 
 /** ROM code of the n-th test probe, CRC included. */
@@ -51,7 +60,7 @@ export class FirmwareRig {
   /** When the board's own clock was zero, by the clock of the emulator: true to the tick, never early. */
   tickZeroMs = Number.POSITIVE_INFINITY;
   limits: LimitsFields = { rom: rom(1) };
-  readonly #listener: BoardListener;
+  #listener: BoardListener;
   #tag = 0;
 
   /** A board at power-on, with the bath probe (`rom(1)`) unless probes are given. */
@@ -61,11 +70,31 @@ export class FirmwareRig {
       probes: [{ rom: rom(1), celsius: () => this.celsius }],
       ...options,
     });
-    this.#listener = new BoardListener((message) => {
+    this.#listener = this.#listen(onMessage);
+    this.board.link.onByte((byte) => this.#listener.byte(byte, this.board.chip.cycles));
+  }
+
+  #listen(onMessage?: (message: FromBoard) => void): BoardListener {
+    return new BoardListener((message) => {
       this.#take(message);
       onMessage?.(message);
     });
-    this.board.link.onByte((byte) => this.#listener.byte(byte, this.board.chip.cycles));
+  }
+
+  /** Begins to listen afresh, as after a snapshot was restored in the middle of a message. */
+  restart(onMessage: (message: FromBoard) => void): void {
+    this.#listener = this.#listen(onMessage);
+  }
+
+  /** Calls back with each byte as it arrives at the board's receiver, in cycles; one listener, the last one set. */
+  onArrival(listener: (byte: number, atCycles: number) => void): void {
+    const { link, chip } = this.board;
+    const arrived = Object.getPrototypeOf(link).arrived as () => void;
+    link.arrived = () => {
+      const byte = link.state.toBoard[0];
+      if (byte !== undefined) listener(byte, chip.cycles);
+      arrived.call(link);
+    };
   }
 
   /** The latest status. */

@@ -1,0 +1,169 @@
+/**
+ * An independent ledger of valid leases. It hears what the board hears and what the board says, works out with the
+ * rules of `firmware-model.ts` what the switch pins may do in each millisecond, and compares that with every edge.
+ */
+import { CYCLES_PER_MS, type SwitchEdge } from '../../hardware/emulator/index.ts';
+import { act, type Facts, GUARD, millisecond, REGULATING, type State } from './firmware-model.ts';
+import { type Heard, HostReader } from './firmware-reader.ts';
+import type { FromBoard } from './firmware-wire.ts';
+
+/** A message is acted on within so many ms of its last byte. */
+const ACT_MS = 5;
+/** The pins follow the tick within so many cycles of when they did in the quiet: 25 us, PROTOCOL.md section 8. */
+const EARLY_CYCLES = 60;
+const LATE_CYCLES = 400;
+/** The ledger runs behind the board, so that what the board says about a moment has been heard. */
+const LAG_MS = 600;
+/** Two switches that open at once do so within so many cycles. */
+const AT_ONCE_CYCLES = 100;
+
+const BIT = { regulating: REGULATING, guard: GUARD } as const;
+
+export class Ledger {
+  /** Milliseconds and edges compared so far, and in how many milliseconds the pins might have done otherwise. */
+  readonly count = { milliseconds: 0, edges: 0, doubtful: 0 };
+  readonly #zeroCycles: number;
+  readonly #heard: Heard[] = [];
+  readonly #edges: SwitchEdge[] = [];
+  readonly #nonces = new Map<number, { order: number; issuedMs: number }>();
+  readonly #bathReadsMs: number[] = [];
+  readonly #sessions: { at: number; session: number }[] = [];
+  readonly #reader = new HostReader((heard) => this.#heard.push(heard));
+  #states: State[];
+  #atMs: number;
+  #pins = 0;
+
+  /**
+   * @param zeroCycles when tick 0 moved the pins, or would have
+   * @param start the state at `startMs` of the board's clock
+   */
+  constructor(zeroCycles: number, start: State, startMs: number) {
+    this.#zeroCycles = zeroCycles;
+    this.#states = [start];
+    this.#atMs = startMs;
+    this.#pins = start.closed;
+  }
+
+  /** A nonce the board issued; `order` counts up. */
+  issued(nonce: number, order: number, issuedMs: number): void {
+    this.#nonces.set(nonce, { order, issuedMs });
+  }
+
+  /** A byte has arrived at the board's receiver. */
+  toBoard(byte: number, atCycles: number): void {
+    this.#reader.byte(byte, atCycles);
+  }
+
+  /** The board has said something. */
+  fromBoard(message: FromBoard): void {
+    if (message.kind === 'status') {
+      const { nonce, uptimeMs, bathAgeMs } = message.status;
+      this.issued(nonce, this.#nonces.size + 1, uptimeMs);
+      if (bathAgeMs !== 65_535) this.#bathReadsMs.push(uptimeMs - bathAgeMs);
+    } else if (message.kind === 'readBack' && message.readBack.session !== 0) {
+      this.#sessions.push({ at: message.at, session: message.readBack.session });
+    } else if (message.kind === 'probe' && (message.probe.flags & 33) === 33) {
+      this.#bathReadsMs.push(message.probe.uptimeMs);
+    }
+  }
+
+  /** A switch pin has moved. */
+  edge(edge: SwitchEdge): void {
+    this.#edges.push(edge);
+  }
+
+  /** Compares all there is up to a moment, less the lag. Throws at the first edge that should not be, or is missing. */
+  settle(untilCycles: number, lagMs = LAG_MS): void {
+    const untilMs = Math.floor((untilCycles - this.#zeroCycles) / CYCLES_PER_MS) - lagMs;
+    while (this.#atMs < untilMs) {
+      this.#atMs += 1;
+      this.#compare();
+    }
+  }
+
+  readonly #facts: Facts = {
+    nonce: (value) => this.#nonces.get(value),
+    bathReadBetween: (fromMs, toMs) => {
+      let near = false;
+      for (const at of this.#bathReadsMs) {
+        if (at > fromMs + 1 && at < toMs - 1) return true;
+        near ||= at >= fromMs - 1 && at <= toMs + 1;
+      }
+      return near ? null : false;
+    },
+    sessionAfter: (at) => this.#sessions.find((each) => each.at >= at)?.session ?? 0,
+  };
+
+  #compare(): void {
+    const nowMs = this.#atMs;
+    const begins = this.#zeroCycles + nowMs * CYCLES_PER_MS;
+    const ends = begins + CYCLES_PER_MS - EARLY_CYCLES;
+    const edges = this.#takeEdges(ends);
+    const after = edges.reduce(
+      (pins, edge) => (edge.high ? pins | BIT[edge.switch] : pins & ~BIT[edge.switch]),
+      this.#pins,
+    );
+    const possible = this.#actOn(
+      this.#states.flatMap((state) => millisecond(state, nowMs, this.#facts)),
+      ends,
+      nowMs,
+    );
+    const agreeing = possible.filter((state) => state.closed === after);
+    if (agreeing.length === 0) this.#disagree(after, possible, edges);
+    this.#states = agreeing;
+    this.#pins = after;
+    for (const edge of edges) this.#checkMoment(edge, edges, begins);
+    this.count.milliseconds += 1;
+    this.count.edges += edges.length;
+    if (possible.some((state) => state.closed !== after)) this.count.doubtful += 1;
+  }
+
+  #takeEdges(before: number): SwitchEdge[] {
+    const at = this.#edges.findIndex((edge) => edge.atCycles >= before);
+    return this.#edges.splice(0, at === -1 ? this.#edges.length : at);
+  }
+
+  /** Each state with each number of messages acted on that is possible by the end of this millisecond. */
+  #actOn(states: State[], ends: number, nowMs: number): State[] {
+    const must = this.#heard.filter((each) => each.at < ends - ACT_MS * CYCLES_PER_MS).length;
+    const may = this.#heard.filter((each) => each.at < ends).length;
+    if (states.length === 1 && states[0]!.done === may) return states;
+    const all = new Map<string, State>();
+    let front = states;
+    while (front.length > 0) {
+      for (const state of front) if (state.done >= must) all.set(JSON.stringify(state), state);
+      front = unique(
+        front.flatMap((state) =>
+          state.done < may ? act(state, this.#heard[state.done]!, nowMs, this.#facts) : [],
+        ),
+      );
+    }
+    return [...all.values()];
+  }
+
+  /** Edges belong to a tick; only an opening of all that is closed, at once, may come between. */
+  #checkMoment(edge: SwitchEdge, edges: SwitchEdge[], begins: number): void {
+    const off = edge.atCycles - begins;
+    if (off >= -EARLY_CYCLES && off <= LATE_CYCLES) return;
+    const together = edges.every(
+      (other) => !other.high && Math.abs(other.atCycles - edge.atCycles) <= AT_ONCE_CYCLES,
+    );
+    if (together && this.#states.every((state) => state.closed === 0)) return;
+    throw new Error(
+      `${edge.switch} moved ${off} cycles after tick ${this.#atMs}, neither with it nor in a trip.`,
+    );
+  }
+
+  #disagree(after: number, possible: State[], edges: SwitchEdge[]): never {
+    const recent = this.#heard.slice(-6);
+    throw new Error(
+      `At ${this.#atMs} ms the pins are ${after} (edges ${JSON.stringify(edges)}), but the ledger allows only ` +
+        `${JSON.stringify(possible.slice(0, 4))}. Last heard: ${JSON.stringify(recent)}`,
+    );
+  }
+}
+
+function unique(states: State[]): State[] {
+  if (states.length < 2) return states;
+  return [...new Map(states.map((state) => [JSON.stringify(state), state])).values()];
+}
