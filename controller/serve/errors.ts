@@ -9,6 +9,8 @@ export function errorBody(error: BathkeeperError): string {
 /** Answers with an error of the registry. `retryAfterS` says when another try makes sense. */
 export function sendError(reply: FastifyReply, error: BathkeeperError, retryAfterS = 0): FastifyReply {
   if (retryAfterS > 0) reply.header('retry-after', String(retryAfterS));
+  // RFC 9110 section 15.5.2 wants a challenge with 401; this scheme is ours, so no browser asks for a password.
+  if (error.code === 'not-paired') reply.header('www-authenticate', 'PairingCode realm="bathkeeper"');
   return reply.code(ERRORS[error.code].http).type('application/json; charset=utf-8').send(errorBody(error));
 }
 

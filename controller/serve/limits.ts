@@ -60,7 +60,7 @@ export const LIMITS: ServeLimits = {
   requestMs: 15_000,
   keepAliveMs: 10_000,
   connections: 256,
-  commandMs: 10_000,
+  commandMs: 9000,
   commandsInFlight: 32,
   exportsAtOnce: 2,
   requestsPerS: 20,

@@ -64,6 +64,11 @@ describe('server, commands: the safer direction is open, the riskier one guarded
     expect([...GUARDED].length + open.length).toBe(kinds.length);
   });
 
+  it('names the way to pair with each 401, as RFC 9110 section 15.5.2 wants it', async () => {
+    const answer = await bed.post('/api/command', bodyOf('allow-heat'));
+    expect(answer.headers['www-authenticate']).toBe('PairingCode realm="bathkeeper"');
+  });
+
   it('takes every kind from a paired phone and answers with what the tick decided', async () => {
     const cookie = await bed.pair();
     for (const kind of commandSchema.options.map((option) => option.shape.kind.value)) {
