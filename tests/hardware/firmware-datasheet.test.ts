@@ -91,6 +91,27 @@ describe('1-Wire timing as the bus sees it', () => {
   });
 });
 
+describe('probes at the corners of their data sheet', () => {
+  // DS18B20 data sheet, AC characteristics: tPDHIGH 15 to 60 us, tPDLOW 60 to 240 us, tRDV 15 us; a slot is sampled
+  // between 15 and 60 us after its falling edge.
+  const corners = [15, 60].flatMap((sampleUs) =>
+    [15, 60].flatMap((holdUs) =>
+      [15, 60].flatMap((presenceWaitUs) =>
+        [60, 240].map((presenceUs) => ({ sampleUs, holdUs, presenceWaitUs, presenceUs })),
+      ),
+    ),
+  );
+
+  it.each(corners)('are found and read without a fault: %o', (timing) => {
+    const rig = new FirmwareRig({
+      probes: [1, 2].map((n) => ({ rom: rom(n), celsius: () => 40 + n, timing })),
+    });
+    rig.advance(3500);
+    expect(rig.probes.length).toBeGreaterThanOrEqual(4);
+    expect(rig.probes.every((probe) => probe.flags === 1 && probe.count === 2)).toBe(true);
+  });
+});
+
 describe('the CRC on our messages', () => {
   it('is CRC-16/IBM-3740', () => {
     // Check value from the catalogue of parametrised CRC algorithms.

@@ -5,7 +5,8 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { need } from '../need.mjs';
-import { BLOCK, CAUSE, CODE, ID } from './firmware-wire.ts';
+import { FirmwareRig, rom } from './firmware-rig.ts';
+import { BLOCK, CAUSE, CODE, ID, make } from './firmware-wire.ts';
 
 const FIRMWARE = fileURLToPath(new URL('../../hardware/firmware/', import.meta.url));
 const out = mkdtempSync(join(tmpdir(), 'firmware-'));
@@ -47,6 +48,45 @@ describe('committed images', () => {
       .map((line) => line.split('\t').slice(2, 4).join(' ').trim());
     // PORTD 0x0b, DDRD 0x0a, PORTB 0x05, DDRB 0x04: ATmega328P datasheet, "Register Summary".
     expect(first).toEqual(['cbi 0x0b, 7', 'sbi 0x0a, 7', 'cbi 0x05, 0', 'sbi 0x04, 0']);
+  });
+});
+
+describe('memory', () => {
+  it('keeps 200 bytes between the variables and the deepest the stack goes, whatever the board is asked', () => {
+    const symbols = execFileSync('avr-nm', [join(out, 'two-switch.elf')], { encoding: 'utf8' });
+    // Data addresses carry 0x800000 in this toolchain.
+    const variablesEnd = Number.parseInt(/^([0-9a-f]+) . __heap_start$/m.exec(symbols)![1]!, 16) & 0xffff;
+    const rig = new FirmwareRig({ probes: [1, 2, 3].map((n) => ({ rom: rom(n), celsius: () => 60 })) });
+    rig.connect();
+    const { cpu } = rig.board.chip.core;
+    // The first two bytes hold the firmware's own mark; the last 40 are in use now.
+    cpu.data.fill(0xa7, variablesEnd + 2, cpu.SP - 40);
+    for (let round = 0; round < 10; round++) {
+      rig.send([0xf0, 0x6b, 0xf7, 0xf0, 0x69, 0xf7, 0xf0, 0x79, 0xf7, 0xf0, 0x6d, 3, 0xf7]);
+      rig.heat(1);
+    }
+    rig.send([0xff]);
+    for (let round = 0; round < 10; round++) {
+      rig.send([
+        0xf0,
+        0x73,
+        0x40,
+        2,
+        0xf7,
+        0xf0,
+        0x73,
+        0x3f,
+        2,
+        ...Array.from({ length: 30 }, (_, i) => i),
+        0xf7,
+      ]);
+      rig.advance(150);
+    }
+    rig.send([...make.trip(3), ...make.sounder(2, 3)]);
+    rig.advance(3000);
+    const untouched = cpu.data.subarray(variablesEnd + 2).findIndex((byte) => byte !== 0xa7);
+    expect(untouched).toBeGreaterThan(200);
+    expect(rig.status.latchedCause).toBe(CAUSE.host);
   });
 });
 

@@ -223,6 +223,14 @@ describe('a clear', () => {
 });
 
 describe('a reset', () => {
+  it('under fuse WDTON, which starts the watchdog at 16 ms, is survived: the period is set in time', () => {
+    const rig = new FirmwareRig({ watchdogAlwaysOn: true });
+    rig.connect();
+    rig.heat(3);
+    expect(rig.board.heaterClosed).toBe(true);
+    expect(rig.board.resets.watchdog).toBe(0);
+  });
+
   it('that finds a bootloader has taken its cause learns it from register 2, and says so', () => {
     const rig = new FirmwareRig();
     rig.advance(500);

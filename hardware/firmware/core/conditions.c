@@ -13,6 +13,7 @@
 static bool heat_too_long;
 static uint32_t stuck_since;
 static uint8_t stuck;
+static uint8_t round_count; /* of polls; each time it wraps, about once a second, memory is checked */
 
 void trip(uint8_t cause, uint16_t detail) {
   lease_open_all();
@@ -55,7 +56,7 @@ static void watch_probe(uint32_t now_ms) {
 
 void conditions_poll(uint32_t now_ms) {
   lease_view_t lease = lease_view();
-  if (lease.memory_fault) trip(CAUSE_MEMORY, 0);
+  if (lease.memory_fault || (!++round_count && !limits_intact())) trip(CAUSE_MEMORY, 0);
   watch_switches(now_ms, lease.closed);
   watch_heat(&lease);
   level_poll(hal_level_closed(), now_ms);

@@ -29,6 +29,8 @@ bool limits_any(void);
 const limits_t *limits(void);
 /* CRC-16 of the limits in force as they were sent; 0 = none. */
 uint16_t limits_crc(void);
+/* False when memory no longer holds what was sent: a bit has flipped. */
+bool limits_intact(void);
 /* The host reads back: draws the session token if limits are set. Gives the token, 0 = none. */
 uint16_t limits_read_back(void);
 /* The token of the session, 0 = none. */

@@ -9,6 +9,10 @@
 #include "scratchpad.h"
 #include "search.h"
 
+#include "limits.c"
+
+uint16_t nonce_token(void) { return 1; }
+
 /* ---- a bus of devices that know nothing but their ROM code ---- */
 
 #define DEVICES_MAX 64
@@ -173,6 +177,20 @@ static void spoilt(void) {
   }
 }
 
+/* ---- limits ---- */
+
+static void flipped_limits(void) {
+  uint8_t sent[LIMITS_BYTES] = {0x28, 1, 2, 3, 4, 5, 6, 0, 0x50, 0x05, 0x40, 0x38, 0xB8, 0x0B};
+  sent[7] = crc8(sent, 7);
+  CHECK(limits_judge(sent) == 0, "judged %u", limits_judge(sent));
+  for (int bit = 0; bit < LIMITS_BYTES * 8; bit++) {
+    limits_set(sent);
+    CHECK(limits_intact(), "not intact as set");
+    ((uint8_t *)&in_force)[bit >> 3] ^= (uint8_t)(1 << (bit & 7));
+    CHECK(!limits_intact(), "bit %d not noticed", bit);
+  }
+}
+
 /* ---- packing ---- */
 
 static uint8_t line[64];
@@ -204,6 +222,7 @@ int main(void) {
   codes();
   power_on_value();
   spoilt();
+  flipped_limits();
   packing();
   printf("ok\n");
   return 0;
