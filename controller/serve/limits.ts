@@ -37,11 +37,12 @@ export interface StreamLimits {
   /** A viewer that has not said what it has by then is sent away. */
   readonly resumeMs: number;
   readonly beatMs: number;
-  readonly pingMs: number;
-  /** More than this waiting to be sent, in bytes: the viewer is slow. */
+  /** A viewer from which nothing came back for this long, at most twice as long, is given up. */
+  readonly silenceMs: number;
+  /** More bytes of text than this sent but not received: the viewer is slow. */
   readonly slowBytes: number;
-  /** Less than this waiting, in bytes: it has caught its breath. */
-  readonly drainedBytes: number;
+  /** While catching up, the next message is sent when fewer than this are under way. */
+  readonly windowBytes: number;
   /** A catching-up that lasts longer shows the latest status meanwhile. */
   readonly patienceMs: number;
   /** A backfill message stays below this, in characters, unless a single row is larger. */
@@ -73,9 +74,9 @@ export const LIMITS: ServeLimits = {
     viewersPerAddress: 16,
     resumeMs: 5000,
     beatMs: 2000,
-    pingMs: 30_000,
-    slowBytes: 256 * 1024,
-    drainedBytes: 32 * 1024,
+    silenceMs: 30_000,
+    slowBytes: 128 * 1024,
+    windowBytes: 64 * 1024,
     patienceMs: 2000,
     messageChars: 32 * 1024,
     liveSamples: 120,

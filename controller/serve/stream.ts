@@ -1,10 +1,9 @@
 import type { IncomingMessage } from 'node:http';
-import type { Socket } from 'node:net';
 import { type WebSocket, WebSocketServer } from 'ws';
 import { CLIENT_MESSAGE_MAX_BYTES, type Hello, type ServerMessage } from '../../shared/wire/stream.ts';
 import type { Committed, Hub } from './hub.ts';
 import type { StreamLimits } from './limits.ts';
-import { Liveness } from './liveness.ts';
+import { Receipts } from './receipts.ts';
 import { Recent } from './recent.ts';
 import { CLOSE, type StreamCounts, Viewer, type ViewerShared } from './viewer.ts';
 
@@ -37,10 +36,11 @@ export interface Stream {
 
 interface Seat {
   readonly ws: WebSocket;
-  readonly tcp: Socket;
   readonly viewer: Viewer;
   readonly identity: ViewerIdentity;
-  readonly liveness: Liveness;
+  readonly receipts: Receipts;
+  /** Something came from the other end since the last look. */
+  heard: boolean;
 }
 
 const GOODBYE_MS = 500;
@@ -70,7 +70,7 @@ export function openStream(hub: Hub, options: StreamOptions): Stream {
   };
   const server = makeWebSockets();
   const beat = setInterval(() => sendBeat(hub, options.nowMs(), seats), limits.beatMs);
-  const ping = setInterval(() => checkAlive(seats, counts, limits), limits.pingMs);
+  const silence = setInterval(() => giveUpSilent(seats, counts), limits.silenceMs);
 
   return {
     accept: (request, head, identity) => {
@@ -79,7 +79,7 @@ export function openStream(hub: Hub, options: StreamOptions): Stream {
           counts.refused += 1;
           refusePolitely(ws);
         } else {
-          takeSeat(ws, request.socket, identity, shared, seats).greet(hello(hub, options.nowMs(), identity));
+          takeSeat(ws, identity, shared, seats).greet(hello(hub, options.nowMs(), identity));
         }
       });
     },
@@ -92,7 +92,7 @@ export function openStream(hub: Hub, options: StreamOptions): Stream {
     close: async () => {
       unsubscribe();
       clearInterval(beat);
-      clearInterval(ping);
+      clearInterval(silence);
       await sayGoodbye(seats);
       server.close();
     },
@@ -163,30 +163,32 @@ function closeSoon(ws: WebSocket, code: number, reason: string): void {
   ws.close(code, reason);
 }
 
-function takeSeat(
-  ws: WebSocket,
-  tcp: Socket,
-  identity: ViewerIdentity,
-  shared: ViewerShared,
-  seats: Set<Seat>,
-): Viewer {
-  const liveness = new Liveness();
+function takeSeat(ws: WebSocket, identity: ViewerIdentity, shared: ViewerShared, seats: Set<Seat>): Viewer {
+  const receipts = new Receipts(() => ws.bufferedAmount);
   const viewer = new Viewer(
     {
-      send: (text, flushed) => ws.send(text, flushed),
-      bufferedBytes: () => ws.bufferedAmount,
+      send: (text) => {
+        ws.send(text);
+        if (receipts.sent(text.length)) ws.ping(receipts.mark());
+      },
+      sentBytes: () => receipts.sentBytes,
+      receivedBytes: () => receipts.receivedBytes,
       close: (code, reason) => closeSoon(ws, code, reason),
     },
     shared,
   );
-  const seat: Seat = { ws, tcp, viewer, identity, liveness };
+  const seat: Seat = { ws, viewer, identity, receipts, heard: true };
   seats.add(seat);
   const greeting = setTimeout(() => viewer.greetingOver(), shared.limits.resumeMs);
   ws.on('message', (data, isBinary) => {
-    liveness.heard();
+    seat.heard = true;
     viewer.receive(isBinary ? '' : String(data));
   });
-  ws.on('pong', () => liveness.heard());
+  ws.on('pong', (data) => {
+    seat.heard = true;
+    receipts.received(data);
+    viewer.moved();
+  });
   ws.on('error', () => ws.terminate());
   ws.once('close', () => {
     clearTimeout(greeting);
@@ -196,27 +198,27 @@ function takeSeat(
   return viewer;
 }
 
+/** The heartbeat of the application, and with it a ping: what was sent before it is known to have come with the pong. */
 function sendBeat(hub: Hub, nowMs: number, seats: ReadonlySet<Seat>): void {
   const text = JSON.stringify({
     type: 'beat',
     serverTime: nowMs,
     journalLagMs: hub.journalLagMs(),
   } satisfies ServerMessage);
-  for (const seat of seats) seat.viewer.offer(text);
+  for (const { ws, viewer, receipts } of seats) {
+    viewer.offer(text);
+    viewer.moved();
+    if (receipts.unmarked) ws.ping(receipts.mark());
+  }
 }
 
-function checkAlive(seats: ReadonlySet<Seat>, counts: StreamCounts, limits: StreamLimits): void {
-  for (const { ws, tcp, liveness } of seats) {
-    const signs = {
-      takenBytes: tcp.bytesWritten - tcp.writableLength,
-      congested: ws.bufferedAmount > limits.drainedBytes,
-    };
-    if (liveness.check(signs)) {
-      ws.ping();
-    } else {
+function giveUpSilent(seats: ReadonlySet<Seat>, counts: StreamCounts): void {
+  for (const seat of seats) {
+    if (!seat.heard) {
       counts.lost += 1;
-      ws.terminate();
+      seat.ws.terminate();
     }
+    seat.heard = false;
   }
 }
 

@@ -10,10 +10,11 @@ export const CLOSE = { goingAway: 1001, policy: 1008, internal: 1011, tryLater: 
 
 /** One end of a WebSocket, as far as a viewer needs it. */
 export interface ViewerSocket {
-  /** `flushed` is called once: when the text has left this process, or never will. */
-  send(text: string, flushed: () => void): void;
-  /** Bytes still waiting in this process. */
-  bufferedBytes(): number;
+  send(text: string): void;
+  /** Bytes of text handed over so far. */
+  sentBytes(): number;
+  /** How many of them the other end is known to have received. `moved` must be called when this grows. */
+  receivedBytes(): number;
   close(code: number, reason: string): void;
 }
 
@@ -52,7 +53,8 @@ export class Viewer {
   #cookId: string | null | undefined;
   #slow = false;
   #behindSinceMs = 0;
-  #degradedWaiting = false;
+  /** Where in what was sent the last status of a slow viewer ends. */
+  #degradedEnd = 0;
   /** Rows were left out since the last backfill ended: another must follow before live rows may. */
   #owesPast = false;
   #wakers: (() => void)[] = [];
@@ -88,11 +90,11 @@ export class Viewer {
 
   /** Forwards a commit; `text` gives the live message for it, made once for all viewers. */
   committed({ status, samples, throughSequence }: Committed, text: () => string): void {
-    this.#wake();
+    this.moved();
     if (this.#phase === 'catching-up') this.#offerDegraded(status);
     if (this.#phase !== 'live') return;
     const { slowBytes, liveSamples } = this.#shared.limits;
-    const slow = this.#socket.bufferedBytes() > slowBytes;
+    const slow = this.#waitingBytes() > slowBytes;
     if (slow || samples.length > liveSamples || cookIdOf(status) !== this.#cookId) {
       void this.#catchUp(slow);
       if (slow) this.#offerDegraded(status);
@@ -104,9 +106,14 @@ export class Viewer {
 
   /** Sends a message that may be left out: to a slow viewer it is. */
   offer(text: string): void {
-    if (this.#phase !== 'closed' && this.#socket.bufferedBytes() <= this.#shared.limits.slowBytes) {
-      this.#send(text);
-    }
+    if (this.#waitingBytes() <= this.#shared.limits.slowBytes) this.#send(text);
+  }
+
+  /** The other end has received more, or the latest commit has changed. */
+  moved(): void {
+    const wakers = this.#wakers;
+    this.#wakers = [];
+    for (const wake of wakers) wake();
   }
 
   end(code: number, reason: string): void {
@@ -118,7 +125,7 @@ export class Viewer {
   /** The socket is gone; whatever still waits is let go. */
   closed(): void {
     this.#phase = 'closed';
-    this.#wake();
+    this.moved();
   }
 
   async #catchUp(slow: boolean): Promise<void> {
@@ -127,7 +134,7 @@ export class Viewer {
     this.#behindSinceMs = this.#shared.monotonicMs();
     try {
       while (this.#behind()) {
-        await this.#until(() => this.#socket.bufferedBytes() < this.#shared.limits.drainedBytes);
+        await this.#room();
         await this.#until(() => this.#shared.recent.latest !== null);
         if (this.#behind()) await this.#sendPast();
         if (this.#behind()) this.#stepIntoPresent();
@@ -158,8 +165,9 @@ export class Viewer {
     for await (const message of backfill(this.#shared.reader, request)) {
       if (!this.#behind()) return;
       if (message.done) this.#owesPast = false;
-      // One message at a time: the next is read only when this one has left the process.
-      await new Promise<void>((resolve) => this.#send(JSON.stringify(message), resolve));
+      this.#send(JSON.stringify(message));
+      // The next is read only when there is room for it at the other end.
+      await this.#room();
     }
     this.#cookId = cookId;
     this.#through = latest.throughSequence;
@@ -185,41 +193,36 @@ export class Viewer {
   /** The latest status alone, labelled; at most one waits at a time, so memory stays bounded. */
   #offerDegraded(status: Status): void {
     const patient = this.#shared.monotonicMs() - this.#behindSinceMs < this.#shared.limits.patienceMs;
-    if (this.#degradedWaiting || (patient && !this.#slow)) return;
-    this.#degradedWaiting = true;
+    const waiting = this.#socket.receivedBytes() < this.#degradedEnd;
+    if (waiting || (patient && !this.#slow)) return;
     this.#owesPast = true;
     this.#shared.counts.degraded += 1;
     const live: Live = { type: 'live', samples: [], events: [], status, degraded: true };
-    this.#send(JSON.stringify(live), () => {
-      this.#degradedWaiting = false;
-    });
+    this.#send(JSON.stringify(live));
+    this.#degradedEnd = this.#socket.sentBytes();
   }
 
-  #send(text: string, flushed?: () => void): void {
-    if (this.#phase === 'closed') {
-      flushed?.();
-      return;
-    }
+  #send(text: string): void {
+    if (this.#phase === 'closed') return;
     this.#shared.counts.messages += 1;
-    this.#socket.send(text, () => {
-      flushed?.();
-      this.#wake();
-    });
+    this.#socket.send(text);
   }
 
-  /** Waits for a condition that can change at a commit, at a flush or at the end. */
+  #waitingBytes(): number {
+    return this.#socket.sentBytes() - this.#socket.receivedBytes();
+  }
+
+  #room(): Promise<void> {
+    return this.#until(() => this.#waitingBytes() < this.#shared.limits.windowBytes);
+  }
+
+  /** Waits for a condition that can change at a commit, at a receipt or at the end. */
   async #until(holds: () => boolean): Promise<void> {
     while (this.#behind() && !holds()) {
       await new Promise<void>((resolve) => {
         this.#wakers.push(resolve);
       });
     }
-  }
-
-  #wake(): void {
-    const wakers = this.#wakers;
-    this.#wakers = [];
-    for (const wake of wakers) wake();
   }
 }
 

@@ -9,10 +9,12 @@ import { expectSameAsJournal, WatchingPage } from './watching-page.ts';
 
 const COUNTS: StreamCounts = { messages: 0, backfills: 0, degraded: 0, refused: 0, lost: 0 };
 
-/** A socket whose bytes leave only when the test says so. */
+/** A socket whose messages arrive only when the test says so. */
 class HeldSocket {
   readonly page: WatchingPage;
-  #waiting: { text: string; flushed: () => void }[] = [];
+  readonly #waiting: string[] = [];
+  #sent = 0;
+  #received = 0;
   mostBytes = 0;
   closedWith: number | null = null;
 
@@ -20,13 +22,18 @@ class HeldSocket {
     this.page = page;
   }
 
-  send(text: string, flushed: () => void): void {
-    this.#waiting.push({ text, flushed });
-    this.mostBytes = Math.max(this.mostBytes, this.bufferedBytes());
+  send(text: string): void {
+    this.#waiting.push(text);
+    this.#sent += text.length;
+    this.mostBytes = Math.max(this.mostBytes, this.#sent - this.#received);
   }
 
-  bufferedBytes(): number {
-    return this.#waiting.reduce((sum, one) => sum + one.text.length, 0);
+  sentBytes(): number {
+    return this.#sent;
+  }
+
+  receivedBytes(): number {
+    return this.#received;
   }
 
   close(code: number): void {
@@ -39,10 +46,10 @@ class HeldSocket {
 
   /** One message reaches the page. */
   release(): void {
-    const next = this.#waiting.shift();
-    if (next === undefined) return;
-    this.page.take(next.text);
-    next.flushed();
+    const text = this.#waiting.shift();
+    if (text === undefined) return;
+    this.page.take(text);
+    this.#received += text.length;
   }
 }
 
@@ -85,7 +92,7 @@ class World {
       limits: {
         ...LIMITS.stream,
         slowBytes: 20_000,
-        drainedBytes: 4000,
+        windowBytes: 4000,
         messageChars: 6000,
         liveSamples: 10,
       },
@@ -167,9 +174,14 @@ class World {
   async #carry(): Promise<void> {
     for (let i = 0; i < this.#swift; i += 1) {
       if (this.chance(0.5)) this.#reads.shift()?.();
-      else this.socket?.release();
+      else this.#release();
       await this.settle();
     }
+  }
+
+  #release(): void {
+    this.socket?.release();
+    this.#viewer?.moved();
   }
 
   /** Everything that was held back goes through; nothing new is committed. */
@@ -177,7 +189,7 @@ class World {
     if (this.socket === null) this.connect();
     for (let i = 0; i < 5000; i += 1) {
       this.#reads.shift()?.();
-      this.socket?.release();
+      this.#release();
       await this.settle();
       if (this.#reads.length === 0 && this.socket?.waiting === 0) return;
     }
