@@ -175,6 +175,37 @@ describe('firmata-io as the client', () => {
   });
 });
 
+/** What is used here of johnny-five, which ships no types. */
+interface JohnnyFive {
+  Board: new (options: object) => NodeJS.EventEmitter;
+  Led: new (pin: number) => { on(): void; off(): void };
+  Relay: new (pin: number) => { close(): void; isClosed: boolean };
+}
+
+describe('johnny-five on top of it', () => {
+  it('lights a lamp on a free pin, and cannot close a switch: its relay only believes it has', async () => {
+    const five = createRequire(import.meta.url)('johnny-five') as JohnnyFive;
+    const { board, client, run } = await ready();
+    const host = new five.Board({ io: client, repl: false, debug: false, sigint: false });
+    await during(run, new Promise<void>((resolve) => host.once('ready', resolve)));
+    const lamp = new five.Led(5);
+    lamp.on();
+    await run(100);
+    expect(board.pin(5)).toBe('high');
+    lamp.off();
+    await run(100);
+    expect(board.pin(5)).toBe('low');
+    for (const pin of [7, 8]) {
+      const relay = new five.Relay(pin);
+      relay.close();
+      expect(relay.isClosed).toBe(true);
+    }
+    await run(100);
+    expect([board.pin(7), board.pin(8)]).toEqual(['low', 'low']);
+    expect(board.switches.state.edges).toEqual([]);
+  });
+});
+
 describe('the board as a plain 1-Wire reader', () => {
   it('searches its bus', async () => {
     const { client, run } = await ready();

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { CYCLES_PER_MS } from '../../hardware/emulator/index.ts';
 import { FirmwareRig, image, rom } from './firmware-rig.ts';
-import { type Answer, BLOCK, CODE, crc16, limitsBytes, make } from './firmware-wire.ts';
+import { type Answer, BLOCK, CAUSE, CODE, crc16, limitsBytes, make } from './firmware-wire.ts';
 
 const connected = (): FirmwareRig => {
   const rig = new FirmwareRig();
@@ -357,6 +357,18 @@ describe('the board with one switch', () => {
     expect(rig.lease({ switches: 1 }).code).toBe(CODE.ok);
     rig.advance(2500);
     expect(edges(rig)).toEqual(['regulating closes', 'regulating opens']);
+  });
+
+  it('counts its heat and cuts by itself as the other does', () => {
+    const rig = new FirmwareRig({ hex: image('one-switch'), guardFitted: false });
+    rig.connect({ maxHeatS: 10 });
+    rig.heat(12, { switches: 1 });
+    expect(rig.status.latchedCause).toBe(CAUSE.heatTooLong);
+    expect(rig.board.heaterClosed).toBe(false);
+    rig.board.faults.pressReset();
+    rig.statuses = [];
+    rig.connect();
+    expect(rig.lease({ switches: 1 }).code).toBe(CODE.latched);
   });
 
   it('is told from the board with two, which has a guard fitted', () => {

@@ -5,6 +5,8 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+#include "config.h"
+
 #define SWITCH_REGULATING 1
 #define SWITCH_GUARD 2
 #if HAS_GUARD
