@@ -78,6 +78,8 @@ ${summaries.map(line).join('\n')}
 Notes: a processor is frozen in one of three ways (executing nothing; main loop stuck with interrupts served; crystal
 stopped). A short is to ground or to the supply. A stall lasts 10 ms to 8 s while the host goes on writing. With a
 switch welded, the time runs from what next asks the circuit to open: the host's silence, its release, or low water.
+A jump to exactly 85.0 degC looks like the value a sensor holds after power-on; the board takes it for no reading,
+so it is the probe's silence that cuts, counted from the last reading that was good. No bath jumps like that.
 A brown-out lets go of the pins at once because a chip in reset drives nothing; the drawing has pull-downs for that.
 `;
 }

@@ -19,6 +19,10 @@ const FREEZES: readonly FreezeKind[] = ['core', 'loop', 'clock'];
 const SILENCE_BOUND_MS = 3520;
 const LEVEL_BOUND_MS = 1020;
 const OVER_TEMPERATURE_BOUND_MS = 1910;
+// The sensor's power-on value, when it comes out of the blue, is no reading to the board: silence has to catch it, which
+// counts from the last good reading, and that may be of a conversion begun before the jump (760 ms and the reading).
+const POWER_ON_C = 85;
+const POWER_ON_BOUND_MS = SILENCE_BOUND_MS + 1000;
 const LEASE_BOUND_MS = 2000;
 const FROZEN_BOUND_MS = 600;
 
@@ -128,7 +132,18 @@ export const FAULTS: readonly CampaignFault[] = [
     expected: ['trip overTemperature'],
     strike: (scene) =>
       now(scene, () => {
-        scene.bathC = 70 + uniformBetween(scene.random, 0.1, 30);
+        const celsius = 70 + uniformBetween(scene.random, 0.1, 30);
+        scene.bathC = Math.abs(celsius - POWER_ON_C) < 0.1 ? celsius + 0.2 : celsius;
+      }),
+  },
+  {
+    name: 'powerOnValue',
+    title: 'own over-temperature, a jump to exactly 85.0 degC',
+    boundMs: POWER_ON_BOUND_MS,
+    expected: ['trip probeFailing', 'trip overTemperature'],
+    strike: (scene) =>
+      now(scene, () => {
+        scene.bathC = POWER_ON_C;
       }),
   },
   {
