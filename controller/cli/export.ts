@@ -1,4 +1,4 @@
-import { createWriteStream, existsSync } from 'node:fs';
+import { createWriteStream } from 'node:fs';
 import { mkdir, open, rename, rm } from 'node:fs/promises';
 import { join, resolve } from 'node:path';
 import { Readable } from 'node:stream';
@@ -8,14 +8,9 @@ import { BathkeeperError } from '../../shared/wire/errors.ts';
 import type { CookRow } from '../../shared/wire/record.ts';
 import { syncFolder } from '../journal/damage.ts';
 import { cookCsv, cookCsvMetadata, cookJson, exportPoint } from '../journal/export.ts';
-import { JOURNAL_FILE } from '../journal/journal.ts';
 import { type JournalReader, openReader } from '../journal/reader.ts';
-
-/** Where a verb prints: results to `out`, errors to `err`. */
-export interface VerbIo {
-  out(text: string): void;
-  err(text: string): void;
-}
+import type { CliIo } from './io.ts';
+import { findLog } from './log-path.ts';
 
 const HELP = `bathkeeper export <cook> [options]
 bathkeeper export --list [options]
@@ -50,18 +45,16 @@ interface Options {
 }
 
 /** The verb `export`. Gives the exit code: 0 done, 1 failure, 2 bad input. */
-export async function exportVerb(argv: string[], io: VerbIo): Promise<number> {
+export async function exportVerb(argv: string[], io: CliIo): Promise<number> {
   try {
     const options = parse(argv);
     if (options === 'help') {
       io.out(HELP);
       return 0;
     }
-    const path = join(resolve(options.data), JOURNAL_FILE);
-    if (!existsSync(path)) {
-      throw new Usage(`there is no log at ${path}. Give the folder that holds it with --data FOLDER.`);
-    }
-    const reader = await openReader(path);
+    const found = findLog(options.data);
+    if (!found.ok) throw new Usage(found.why);
+    const reader = await openReader(found.path);
     try {
       await (options.list ? list(reader, options, io) : write(reader, options, io));
     } finally {
@@ -121,7 +114,7 @@ function formatsOf(format: string | undefined): readonly ('csv' | 'json')[] {
   throw new Usage(`--format ${format} is not known; expected csv or json.`);
 }
 
-async function list(reader: JournalReader, options: Options, io: VerbIo): Promise<void> {
+async function list(reader: JournalReader, options: Options, io: CliIo): Promise<void> {
   const cooks = await reader.cooks();
   if (options.json) return io.out(`${JSON.stringify({ cooks: cooks.map(brief) })}\n`);
   if (cooks.length === 0) return io.out('No cooks are in this log.\n');
@@ -135,7 +128,7 @@ function brief({ cookId, name, stage, startedAtMs, endedAtMs }: CookRow) {
   return { cookId, name, stage, startedAtMs, endedAtMs };
 }
 
-async function write(reader: JournalReader, options: Options, io: VerbIo): Promise<void> {
+async function write(reader: JournalReader, options: Options, io: CliIo): Promise<void> {
   const cookId = await resolveCook(reader, options.cook ?? '');
   const point = await exportPoint(reader, cookId);
   await makeFolder(options.out);

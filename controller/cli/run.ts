@@ -1,4 +1,3 @@
-import { readFileSync } from 'node:fs';
 import { networkInterfaces } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
@@ -6,6 +5,7 @@ import QRCode from 'qrcode';
 import { startController } from '../main.ts';
 import { loadConfig } from './config-file.ts';
 import type { CliIo } from './io.ts';
+import { codeVersion } from './version.ts';
 
 const HELP = `bathkeeper run: hold a bath and serve the page.
 
@@ -111,12 +111,6 @@ function numberFlag(
 /** Beside the compiled code lies the page; run from TypeScript, it lies in dist. */
 function assetsPath(): string {
   return import.meta.url.endsWith('.ts') ? '../../dist/monitor' : '../../monitor';
-}
-
-function codeVersion(): string {
-  const root = import.meta.url.endsWith('.ts') ? '../../package.json' : '../../../package.json';
-  const { version } = JSON.parse(readFileSync(new URL(root, import.meta.url), 'utf8')) as { version: string };
-  return version;
 }
 
 async function announce(port: number, host: string, speed: number, io: CliIo): Promise<void> {

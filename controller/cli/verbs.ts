@@ -12,4 +12,9 @@ export const VERBS: readonly { readonly name: string; readonly about: string; lo
     about: 'a cook from the log as CSV or JSON',
     load: async () => (await import('./export.ts')).exportVerb,
   },
+  {
+    name: 'replay',
+    about: 'run a recorded cook through the controller again and compare',
+    load: async () => (await import('./replay.ts')).replayVerb,
+  },
 ];

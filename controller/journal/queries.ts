@@ -6,7 +6,7 @@ import type { TickInput } from '../../shared/wire/tick.ts';
 import { unpack, unpackText } from './codec.ts';
 import type { Database } from './driver.ts';
 import { lastSequenceOf } from './open.ts';
-import type { CookDetail, Resume } from './reader.ts';
+import type { CookDetail, Recorded, ReplayPlan, Resume } from './reader.ts';
 
 /** A cook's number and the ticks it can lie within. */
 interface Range {
@@ -114,6 +114,66 @@ export class Queries {
     return packed === undefined ? null : unpack<TickInput>(packed);
   }
 
+  /** Where a replay of a cook begins and ends, and what changed on the way. */
+  replayPlan(cookId: string): ReplayPlan {
+    const { first, last } = this.#range(cookId);
+    const through = Math.min(last, this.lastSequence());
+    const snapshot = this.#get<{ sequence: number; state: Uint8Array; code_version: string }>(
+      'SELECT * FROM snapshot WHERE sequence < ? ORDER BY sequence DESC LIMIT 1',
+      first,
+    );
+    const runs = this.#db
+      .prepare(
+        'SELECT after_sequence AS afterSequence, code_version AS codeVersion, config_json AS configJson FROM run ORDER BY run',
+      )
+      .all() as ReplayPlan['runs'];
+    return {
+      firstSequence: first,
+      throughSequence: through,
+      snapshot: snapshot
+        ? {
+            sequence: snapshot.sequence,
+            stateJson: unpackText(snapshot.state),
+            codeVersion: snapshot.code_version,
+          }
+        : null,
+      runs,
+    };
+  }
+
+  /** What was recorded of the ticks after `after`, at most `limit` of them. */
+  recorded({ after, limit, through }: { after: number; limit: number; through: number }): Recorded[] {
+    const ticks = this.#db
+      .prepare(
+        'SELECT sequence, input, sample FROM tick WHERE sequence > ? AND sequence <= ? ORDER BY sequence LIMIT ?',
+      )
+      .all(after, through, limit) as { sequence: number; input: Uint8Array; sample: Uint8Array }[];
+    const end = ticks.at(-1)?.sequence ?? after;
+    const texts = (table: 'event' | 'alarm' | 'command') => {
+      const found = this.#db
+        .prepare(
+          `SELECT sequence, row FROM ${table} WHERE sequence > ? AND sequence <= ? ORDER BY sequence, ordinal`,
+        )
+        .all(after, end) as { sequence: number; row: string }[];
+      return grouped(found);
+    };
+    const [events, alarms, commands] = [texts('event'), texts('alarm'), texts('command')];
+    const states = this.#db
+      .prepare('SELECT sequence, state FROM snapshot WHERE sequence > ? AND sequence <= ?')
+      .all(after, end) as { sequence: number; state: Uint8Array }[];
+    const stateAt = new Map(states.map((one) => [one.sequence, unpackText(one.state)]));
+    const rows = (map: Map<number, { row: string }[]>, at: number) =>
+      (map.get(at) ?? []).map(({ row }) => row);
+    return ticks.map(({ sequence, input, sample }) => ({
+      input: unpack<TickInput>(input),
+      sample: unpackText(sample),
+      events: rows(events, sequence),
+      alarms: rows(alarms, sequence),
+      commands: rows(commands, sequence),
+      stateJson: stateAt.get(sequence) ?? null,
+    }));
+  }
+
   tiers({ cookId, widthS, fromMs, toMs }: TierCall): TierRow[] {
     const { cook } = this.#range(cookId);
     const sql = `SELECT row FROM tier WHERE cook = ? AND width_s = ? AND start_ms >= ? AND start_ms < ?
@@ -183,6 +243,17 @@ export class Queries {
   #rows<T>(sql: string, ...parameters: unknown[]): T[] {
     return this.#values<string>(sql, ...parameters).map((row) => JSON.parse(row) as T);
   }
+}
+
+/** Rows by their sequence, in their order. */
+function grouped(rows: readonly { sequence: number; row: string }[]): Map<number, { row: string }[]> {
+  const map = new Map<number, { row: string }[]>();
+  for (const one of rows) {
+    const list = map.get(one.sequence);
+    if (list) list.push(one);
+    else map.set(one.sequence, [one]);
+  }
+  return map;
 }
 
 function unknownCook(cookId: string): BathkeeperError {

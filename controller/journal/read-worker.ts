@@ -49,6 +49,8 @@ serveCalls({
   samples: (call) => on().samples(call),
   inputs: (call) => on().inputs(call),
   inputAt: (sequence) => on().inputAt(sequence),
+  replayPlan: (cookId) => on().replayPlan(cookId),
+  recorded: (call) => on().recorded(call),
   tiers: (call) => on().tiers(call),
   lastSequence: () => on().lastSequence(),
 });

@@ -36,6 +36,35 @@ export interface CookDetail {
   readonly runs: readonly RunRow[];
 }
 
+/** Where a replay of a cook begins and ends, and which configuration held when. */
+export interface ReplayPlan {
+  readonly firstSequence: number;
+  readonly throughSequence: number;
+  /** The last snapshot before the cook; null where the log itself begins with it. */
+  readonly snapshot: {
+    readonly sequence: number;
+    readonly stateJson: string;
+    readonly codeVersion: string;
+  } | null;
+  /** Every run of the controller, oldest first. */
+  readonly runs: readonly {
+    readonly afterSequence: number;
+    readonly codeVersion: string;
+    readonly configJson: string;
+  }[];
+}
+
+/** One recorded tick: its input, and what came of it as the exact text on disk. */
+export interface Recorded {
+  readonly input: TickInput;
+  readonly sample: string;
+  readonly events: readonly string[];
+  readonly alarms: readonly string[];
+  readonly commands: readonly string[];
+  /** The whole state after this tick, where a snapshot was taken. */
+  readonly stateJson: string | null;
+}
+
 /**
  * The read side: a read-only connection in a worker of its own, so that a long read never delays a
  * commit. Sees only what is committed. An unknown cook rejects with `cook-unknown`, a file that
@@ -59,6 +88,9 @@ export interface JournalReader {
   /** Complete buckets that start in [fromMs, toMs), in the order they were recorded. */
   tiers(cookId: string, widthS: TierWidth, fromMs: number, toMs: number): Promise<TierRow[]>;
   events(cookId: string | null, afterSequence: number): Promise<EventRow[]>;
+  replayPlan(cookId: string): Promise<ReplayPlan>;
+  /** Recorded ticks after a sequence, of whatever cook, ascending, at most `limit`. */
+  recorded(afterSequence: number, throughSequence: number, limit: number): Promise<Recorded[]>;
   lastSequence(): Promise<number>;
   close(): Promise<void>;
 }
@@ -89,6 +121,9 @@ export async function openReader(path: string): Promise<JournalReader> {
       link.call('samples', { cookId, after, through, limit: Math.min(limit, SAMPLES_PAGE_MAX) }),
     tiers: (cookId, widthS, fromMs, toMs) => link.call('tiers', { cookId, widthS, fromMs, toMs }),
     events: (cookId, after) => link.call('events', { cookId, after }),
+    replayPlan: (cookId) => link.call('replayPlan', cookId),
+    recorded: (after, through, limit) =>
+      link.call('recorded', { after, through, limit: Math.min(limit, SAMPLES_PAGE_MAX) }),
     lastSequence: () => link.call('lastSequence'),
     close: () => link.end(),
   };

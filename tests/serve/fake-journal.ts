@@ -95,7 +95,9 @@ export class FakeJournal {
         throw new Error('the server never replays');
       },
       inputAt: () => read(() => null),
-      close: async () => {},
+      replayPlan: () => Promise.reject(new Error('not faked')),
+    recorded: () => Promise.reject(new Error('not faked')),
+    close: async () => {},
     };
   }
 

@@ -1,0 +1,119 @@
+import { checkConfig } from '../shared/wire/config.ts';
+import type { JournalReader, Recorded, ReplayPlan } from './journal/reader.ts';
+import { settingsFrom } from './tick/settings.ts';
+import { STATE_VERSION, startState, type TickState } from './tick/state.ts';
+import { type TickOutput, tick } from './tick/tick.ts';
+
+/** One place where the replay and the record part. */
+export interface Difference {
+  readonly sequence: number;
+  readonly what: 'sample' | 'events' | 'alarms' | 'results' | 'state';
+  readonly recorded: string;
+  readonly replayed: string;
+}
+
+/** What a replay found. */
+export interface ReplayReport {
+  readonly cookId: string;
+  readonly fromSequence: number;
+  readonly throughSequence: number;
+  readonly ticks: number;
+  /** Sequences that are not in the log. */
+  readonly missing: number;
+  /** Whole states compared, beside every tick's outputs. */
+  readonly snapshots: number;
+  readonly differences: number;
+  /** The first of them. */
+  readonly shown: readonly Difference[];
+  /** Versions of the code that recorded, where they are not this one. */
+  readonly otherCode: readonly string[];
+}
+
+const PAGE = 500;
+const SHOWN = 20;
+
+/**
+ * Runs a cook's recorded inputs through the tick again and compares every output with the record, bit for bit: the
+ * sample, the events, the alarms and the answers of each tick, and the whole state wherever a snapshot was taken.
+ * @throws BathkeeperError for an unknown cook; Error where the log begins after the cook or its snapshot is of another form
+ */
+export async function replayCook(
+  reader: JournalReader,
+  cookId: string,
+  codeVersion: string,
+): Promise<ReplayReport> {
+  const plan = await reader.replayPlan(cookId);
+  const shown: Difference[] = [];
+  let differences = 0;
+  let ticks = 0;
+  let snapshots = 0;
+  let state = beginning(plan, codeVersion);
+  let after = plan.snapshot?.sequence ?? 0;
+  let expected = after;
+  let missing = 0;
+  for (;;) {
+    const page = await reader.recorded(after, plan.throughSequence, PAGE);
+    for (const recorded of page) {
+      const { sequence } = recorded.input;
+      if (expected > 0) missing += sequence - expected - 1;
+      state = configured(plan, state, sequence - 1, codeVersion);
+      const stepped = tick(state, recorded.input);
+      state = stepped.state;
+      expected = sequence;
+      ticks++;
+      if (recorded.stateJson !== null) snapshots++;
+      for (const found of compare(recorded, stepped.output, state)) {
+        differences++;
+        if (shown.length < SHOWN) shown.push(found);
+      }
+    }
+    after = page.at(-1)?.input.sequence ?? after;
+    if (page.length < PAGE) break;
+  }
+  const otherCode = [...new Set(plan.runs.map((run) => run.codeVersion))].filter(
+    (one) => one !== codeVersion,
+  );
+  const { firstSequence: fromSequence, throughSequence } = plan;
+  return { cookId, fromSequence, throughSequence, ticks, missing, snapshots, differences, shown, otherCode };
+}
+
+function beginning(plan: ReplayPlan, codeVersion: string): TickState {
+  if (plan.snapshot) {
+    const state = JSON.parse(plan.snapshot.stateJson) as TickState;
+    if (state.version === STATE_VERSION) return state;
+    throw new Error(
+      `the snapshot before this cook is of form ${state.version}, this code has form ${STATE_VERSION}: replay it with version ${plan.snapshot.codeVersion}`,
+    );
+  }
+  const [first] = plan.runs;
+  if (!first) throw new Error('the log names no run of the controller: there is nothing to replay');
+  return startState(settings(first.configJson, codeVersion));
+}
+
+/** Where a run of the controller began after this sequence, its configuration holds from here on. */
+function configured(plan: ReplayPlan, state: TickState, sequence: number, codeVersion: string): TickState {
+  const run = plan.runs.findLast((one) => one.afterSequence === sequence);
+  return run ? { ...state, settings: settings(run.configJson, run.codeVersion || codeVersion) } : state;
+}
+
+function settings(configJson: string, codeVersion: string): TickState['settings'] {
+  const checked = checkConfig(JSON.parse(configJson));
+  if (!checked.ok) throw new Error(`the recorded configuration is not one: ${checked.faults.join('; ')}`);
+  return settingsFrom(checked.config, codeVersion);
+}
+
+function compare(recorded: Recorded, output: TickOutput, state: TickState): Difference[] {
+  const { sequence } = recorded.input;
+  const found: Difference[] = [];
+  const same = (what: Difference['what'], before: string, now: string): void => {
+    if (before !== now) found.push({ sequence, what, recorded: before, replayed: now });
+  };
+  const list = (rows: readonly unknown[]) => rows.map((row) => JSON.stringify(row)).join('\n');
+  same('sample', recorded.sample, JSON.stringify(output.sample));
+  same('events', recorded.events.join('\n'), list(output.events));
+  same('alarms', recorded.alarms.join('\n'), list(output.alarms));
+  const results = recorded.commands.map((row) => (JSON.parse(row) as { result: unknown }).result);
+  same('results', list(results), list(output.results));
+  if (recorded.stateJson !== null) same('state', recorded.stateJson, JSON.stringify(state));
+  return found;
+}

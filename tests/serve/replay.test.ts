@@ -1,0 +1,110 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { replayVerb } from '../../controller/cli/replay.ts';
+import { pack, unpack } from '../../controller/journal/codec.ts';
+import type { ReplayReport } from '../../controller/replay.ts';
+import { type RunningController, startProcess, until } from './process.ts';
+
+const folder = mkdtempSync(join(tmpdir(), 'bathkeeper-replay-'));
+const started: RunningController[] = [];
+afterAll(async () => {
+  for (const one of started) await one.kill();
+  rmSync(folder, { recursive: true, force: true });
+});
+
+async function replay(...argv: string[]): Promise<{ code: number; out: string; err: string }> {
+  let out = '';
+  let err = '';
+  const io = {
+    out: (text: string) => {
+      out += text;
+    },
+    err: (text: string) => {
+      err += text;
+    },
+  };
+  return { code: await replayVerb([...argv, '--data', folder], io), out, err };
+}
+
+async function start(): Promise<RunningController> {
+  const one = await startProcess(folder, ['--speed', '120']);
+  started.push(one);
+  await one.pair();
+  return one;
+}
+
+const sequence = async (one: RunningController) =>
+  ((await (await one.get('/api/health')).json()) as { sequence: number }).sequence;
+
+describe('a replay of a recorded cook', () => {
+  beforeAll(async () => {
+    const first = await start();
+    await first.command({ kind: 'start-cook', cookId: 'hut-supper', name: 'Hut supper', setpointC: 62 });
+    const bag = {
+      label: 'Pork neck',
+      cutId: 'pork-neck',
+      beta: 0.7,
+      thicknessMm: 70,
+      massKg: 1.4,
+      startC: 5,
+    };
+    await first.command({ kind: 'bag-in', bag: { ...bag, bagId: 'neck' } });
+    await first.plant({ kind: 'probe', probe: 'bath', fault: 'absent' });
+    const begun = await sequence(first);
+    await until(async () => (await sequence(first)) > begun + 60, first.output);
+    await first.plant({ kind: 'probe', probe: 'bath', fault: 'none' });
+    await until(async () => (await sequence(first)) > begun + 900, first.output);
+    await first.kill();
+    const second = await start();
+    await second.command({ kind: 'fork-test', bagId: 'neck', answer: 'not-yet' });
+    const resumed = await sequence(second);
+    await until(async () => (await sequence(second)) > resumed + 700, second.output);
+    expect(await second.stop()).toBe(0);
+  });
+
+  it('gives every output and alarm again, bit for bit, across a kill and a restart', async () => {
+    const { code, out, err } = await replay('last', '--json');
+    expect(err).toBe('');
+    const report = JSON.parse(out) as ReplayReport;
+    expect(report.shown).toEqual([]);
+    expect(report).toMatchObject({ cookId: 'hut-supper', differences: 0, missing: 0, otherCode: [] });
+    expect(report.ticks).toBeGreaterThan(1500);
+    expect(report.snapshots).toBeGreaterThan(1);
+    expect(code).toBe(0);
+  });
+
+  it('finds one reading that was changed in the record', async () => {
+    const Database = createRequire(import.meta.url)('better-sqlite3') as typeof import('better-sqlite3');
+    const db = new Database(join(folder, 'simulated', 'journal.sqlite'));
+    const found = db
+      .prepare('SELECT sequence, sample FROM tick ORDER BY sequence LIMIT 1 OFFSET 800')
+      .get() as {
+      sequence: number;
+      sample: Uint8Array;
+    };
+    const sample = unpack<{ bathC: number }>(found.sample);
+    db.prepare('UPDATE tick SET sample = ? WHERE sequence = ?').run(
+      pack({ ...sample, bathC: sample.bathC + 0.0625 }),
+      found.sequence,
+    );
+    db.close();
+    const { code, out } = await replay('hut-supper');
+    expect(code).toBe(1);
+    expect(out).toMatch(new RegExp(`1 differences[\\s\\S]*tick ${found.sequence}, sample`));
+  });
+
+  it('names what was wrong with the request', async () => {
+    expect(await replay('no-such-cook')).toMatchObject({ code: 2 });
+    expect(await replay()).toMatchObject({
+      code: 2,
+      err: expect.stringContaining('expected the id of one cook'),
+    });
+    expect(await replay('last', '--spead')).toMatchObject({
+      code: 2,
+      err: expect.stringContaining('--help'),
+    });
+  });
+});
