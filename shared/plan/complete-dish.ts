@@ -1,0 +1,198 @@
+/** One dish made whole: weight from people, pieces and thickness from the cut, a cure, an endpoint. */
+import { meatDensity } from '../bag/advice.ts';
+import { type Cut, cutById } from '../food/cuts.ts';
+import type { Shape } from '../food/shape.ts';
+import { ENDPOINT_FACTOR, type Endpoint } from '../tender/classes.ts';
+import { PlanFault } from './fault.ts';
+import { findCut } from './find-cut.ts';
+import { mostThicknessMm, pieceShape, quickBeta } from './shape.ts';
+import type { CureWanted, Default, Dish } from './types.ts';
+import {
+  MOST_BAG_KG,
+  PRACTICE,
+  portionKg,
+  USUAL_CURE_S,
+  USUAL_SALT_PERCENT,
+  usualBath,
+  usualEndpoint,
+} from './usual.ts';
+
+/** What may be said of a dish. */
+export interface DishAsked {
+  /** Id or words. */
+  readonly cut: string;
+  readonly dishId?: string | undefined;
+  readonly name?: string | undefined;
+  /** All pieces together, raw. */
+  readonly massKg?: number | undefined;
+  readonly piecesCount?: number | undefined;
+  readonly thicknessMm?: number | undefined;
+  readonly shape?: Shape | undefined;
+  readonly endpoint?: Endpoint | undefined;
+  readonly startC?: number | undefined;
+  /** null: no salt. */
+  readonly cure?: Partial<CureWanted> | null | undefined;
+}
+
+/** Completes a dish. `people`: eaters of this dish, null where not said. @throws PlanFault listing its faults */
+export function completeDish(
+  asked: DishAsked,
+  index: number,
+  people: number | null,
+  fridgeC: number,
+  defaults: Default[],
+): Dish {
+  const cut = findCut(asked.cut);
+  const name = asked.name ?? cut.name;
+  const field = (what: string) => `${name}: ${what}`;
+  const add = (what: string, value: string, why: string, source = PRACTICE) =>
+    defaults.push({ field: field(what), value, why, source });
+  checkDish(asked, name);
+  const massKg = massOf(asked, cut, people, name, add);
+  const density = meatDensity(cut.composition.fat);
+  const piecesCount = asked.piecesCount ?? piecesOf(massKg, add);
+  const pieceKg = massKg / piecesCount;
+  const thicknessMm = thicknessOf(asked, cut, pieceKg, density, name, add);
+  const shape = asked.shape ?? layerShape(cut, pieceKg, thicknessMm, density);
+  const endpoint = asked.endpoint ?? usualEndpoint(cut);
+  if (asked.endpoint === undefined) add('endpoint', endpoint, 'It moves the time more than any temperature.');
+  const startC = asked.startC ?? fridgeC;
+  if (asked.startC === undefined) add('going in at', `${startC} C`, 'As cold as the fridge.');
+  return {
+    dishId: asked.dishId ?? `${cut.id}-${index + 1}`,
+    name,
+    cutId: cut.id,
+    piecesCount,
+    pieceKg,
+    thicknessMm,
+    betaRatio: quickBeta(shape),
+    endpoint,
+    startC,
+    cure: cureOf(asked, cut, add),
+    bath: usualBath(cut),
+  };
+}
+
+type Add = (what: string, value: string, why: string, source?: string) => void;
+
+function checkDish(asked: DishAsked, name: string): void {
+  const faults: string[] = [];
+  const check = (what: string, value: number | undefined, low: number, high: number, unit: string) => {
+    if (value !== undefined && !(value >= low && value <= high)) {
+      faults.push(`${name}: ${what} is ${value}; expected ${low} to ${high} ${unit}.`);
+    }
+  };
+  check('weight', asked.massKg, 0.02, 100, 'kg');
+  check('pieces', asked.piecesCount, 1, 64, '');
+  check('thickness', asked.thicknessMm, 5, 200, 'mm');
+  check('going in at', asked.startC, -1, 40, 'C');
+  check('salt', asked.cure?.saltPercent, 0.1, 6, '% of the raw weight');
+  check('time in the cure', asked.cure?.wantedS, 0, 30 * 86_400, 's');
+  if (asked.piecesCount !== undefined && !Number.isInteger(asked.piecesCount)) {
+    faults.push(`${name}: ${asked.piecesCount} pieces; expected a whole number.`);
+  }
+  if (asked.endpoint !== undefined && !(asked.endpoint in ENDPOINT_FACTOR)) {
+    faults.push(`${name}: endpoint "${asked.endpoint}"; expected sliceable, fork-tender or shreds.`);
+  }
+  if (faults.length > 0) throw new PlanFault(faults);
+}
+
+function massOf(asked: DishAsked, cut: Cut, people: number | null, name: string, add: Add): number {
+  const each = portionKg(cut);
+  if (asked.massKg !== undefined) {
+    if (people !== null) {
+      const share = asked.massKg / people;
+      const judged = share < 0.7 * each ? 'scant' : share > 1.6 * each ? 'plenty' : 'right';
+      add(
+        'portion',
+        `${Math.round(share * 1000)} g raw each`,
+        `Usual is ${Math.round(each * 1000)} g: ${judged}.`,
+      );
+    }
+    return asked.massKg;
+  }
+  if (people === null) {
+    throw new PlanFault([
+      `${name}: neither weight nor people were given; give one, such as 2kg or eight people.`,
+    ]);
+  }
+  const massKg = Math.round(people * each * 20) / 20;
+  add('weight', `${massKg} kg`, `${Math.round(each * 1000)} g raw for each of ${people}.`);
+  return massKg;
+}
+
+function piecesOf(massKg: number, add: Add): number {
+  const bags = Math.ceil(massKg / MOST_BAG_KG);
+  add('bags', String(bags), `No bag heavier than ${MOST_BAG_KG} kg.`);
+  return bags;
+}
+
+function thicknessOf(
+  asked: DishAsked,
+  cut: Cut,
+  pieceKg: number,
+  density: number,
+  name: string,
+  add: Add,
+): number {
+  const most = mostThicknessMm(pieceKg, density);
+  if (asked.thicknessMm !== undefined) {
+    if (asked.thicknessMm <= 1.1 * most) return asked.thicknessMm;
+    throw new PlanFault([
+      `${name}: a piece of ${pieceKg.toFixed(2)} kg cannot be ${asked.thicknessMm} mm thick; a ball of it is ${most.toFixed(0)} mm. Check weight, pieces and thickness.`,
+    ]);
+  }
+  const usual = Math.round(Math.min(cut.typicalThicknessMm, 0.9 * most));
+  add(
+    'thickness',
+    `${usual} mm`,
+    'Usual for the cut; measure the filled bag at its thickest, it decides the time.',
+  );
+  return usual;
+}
+
+/** Weight of one piece as it grows, kg: the usual shape at the usual thickness. */
+function ownKg(cut: Cut, density: number): number {
+  const { typicalShape: shape } = cut;
+  const cube = (cut.typicalThicknessMm / 1000) ** 3 * density;
+  if (shape.kind === 'brick') return cube * shape.width * shape.length;
+  if (shape.kind === 'finite-cylinder') return (cube * Math.PI * shape.length) / 4;
+  return 6 * cube;
+}
+
+/** Small pieces side by side in one bag count as one flat piece; else the shape of the piece. */
+function layerShape(cut: Cut, pieceKg: number, thicknessMm: number, density: number): Shape {
+  const own = ownKg(cut, density);
+  if (own < 0.5 && pieceKg > 1.6 * own) {
+    const cubes = pieceKg / density / (thicknessMm / 1000) ** 3;
+    const side = Math.max(1, Math.sqrt(cubes));
+    return { kind: 'brick', width: side, length: side };
+  }
+  return pieceShape(cut, pieceKg, thicknessMm, density);
+}
+
+function cureOf(asked: DishAsked, cut: Cut, add: Add): CureWanted | null {
+  if (asked.cure === null) return null;
+  if (asked.cure === undefined && (cut.ground || cut.family === 'fish' || cut.id === 'pork-ham-cured')) {
+    add('cure', 'none', 'Not usual for this food.');
+    return null;
+  }
+  if (asked.cure === undefined) {
+    add(
+      'cure',
+      `${USUAL_SALT_PERCENT} % salt by weight, 12 h`,
+      'Weighed salt needs no rinse and cannot oversalt.',
+    );
+  }
+  return {
+    method: asked.cure?.method ?? 'equilibrium',
+    saltPercent: asked.cure?.saltPercent ?? USUAL_SALT_PERCENT,
+    sugarRatio: asked.cure?.sugarRatio ?? 0,
+    wantedS: asked.cure?.wantedS ?? USUAL_CURE_S,
+  };
+}
+
+/** Whether a cut is poultry; its cure has cautions of its own. */
+export function isPoultry(cutId: string): boolean {
+  return cutById(cutId)?.family === 'poultry';
+}
