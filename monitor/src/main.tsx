@@ -10,6 +10,7 @@ import './styles/bags.css';
 import './styles/chart.css';
 import './styles/watch.css';
 import './styles/alarm.css';
+import './styles/how.css';
 import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { alarms, startAlerting } from './state/alerting.ts';

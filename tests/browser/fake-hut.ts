@@ -1,10 +1,12 @@
 import type { AlarmView } from '../../shared/wire/alarm.ts';
+import type { Lies } from '../../shared/wire/command.ts';
 import type { BagSample, EventRow, Sample, TierRow } from '../../shared/wire/rows.ts';
 import type { BagView, Installation, Status } from '../../shared/wire/status.ts';
 import { alarmsOf } from './fake-alarms.ts';
+import { fakeBagView } from './fake-bags.ts';
 
 /** An invented night at an invented mountain hut, computed from the clock alone: two lamb shoulders and a pork neck. */
-export type Scene = 'fresh' | 'heating' | 'holding' | 'alarm' | 'question' | 'stopped';
+export type Scene = 'fresh' | 'heating' | 'holding' | 'alarm' | 'question' | 'stopped' | 'broken';
 
 export const HUT: Installation = {
   kitchen: 'Hut kitchen',
@@ -14,6 +16,7 @@ export const HUT: Installation = {
   codeVersion: '0.1.0-fake',
   hotLimitC: 57.2,
   hardMaxC: 95,
+  profile: 'Conservative: the stricter of every rule known here',
 };
 
 const SETPOINT_C = 74;
@@ -28,6 +31,7 @@ const COOK_AGE_S: Record<Scene, number> = {
   alarm: 30_000,
   question: 9000,
   stopped: 30_000,
+  broken: 30_000,
 };
 
 interface FakeBag {
@@ -109,12 +113,18 @@ export class FakeHut {
   alarms: AlarmView[];
   stopped: boolean;
   setpointC: number | null;
+  readonly lies = new Map<string, Lies>();
+  readonly forkTests = new Map<
+    string,
+    { atMs: number; answer: 'not-yet' | 'nearly' | 'ready'; by: string }[]
+  >();
 
   constructor(scene: Scene, nowMs: number) {
     this.scene = scene;
     this.startMs = Math.floor(nowMs / 1000) * 1000 - (COOK_AGE_S[scene] || 600) * 1000;
     this.stopped = scene === 'stopped';
     this.setpointC = scene === 'fresh' ? null : SETPOINT_C;
+    if (scene === 'broken') this.lies.set('lamb-1', 'afloat');
     this.alarms = scene === 'alarm' ? alarmsOf(nowMs) : [];
   }
 
@@ -169,6 +179,7 @@ export class FakeHut {
       wallTrusted: true,
       bath: { celsius: sample.bathC, quality: 'good', ageMs: 400 },
       setpointC: this.setpointC,
+      bandC: this.setpointC === null ? null : { lowC: this.setpointC - 1.5, highC: this.setpointC + 1.5 },
       hotLimitC: 57.2,
       heat: {
         granted: cook && !this.stopped,
@@ -178,9 +189,7 @@ export class FakeHut {
         reason: this.stopped
           ? 'Stopped from a phone.'
           : cook
-            ? heating
-              ? 'Full heat until the bath nears 74.0 °C.'
-              : 'Regulating around 74.0 °C.'
+            ? 'Holding the setpoint.'
             : 'No cook is running.',
       },
       cook: cook
@@ -208,33 +217,19 @@ export class FakeHut {
 
   private bags(sample: Sample): BagView[] {
     return BAGS.map((bag, i) => {
-      const at = sample.bags[i]!;
-      const met = at.log10 >= 6.5;
-      return {
-        bagId: bag.bagId,
-        label: bag.label,
-        cutId: bag.cutId,
-        cutName: bag.cutName,
-        beta: 1,
-        thicknessMm: bag.thicknessMm,
-        massKg: 1.9,
-        startC: 4,
-        assumed: false,
+      const { coreC, coldC, hotC, log10 } = sample.bags[i]!;
+      const { bagId, label, cutId, cutName, thicknessMm } = bag;
+      return fakeBagView({
+        spec: { bagId, label, cutId, cutName, thicknessMm },
+        core: { coreC, coldC, hotC },
+        log10,
         inAtMs: this.startMs + BAGS_IN_S * 1000,
-        outAtMs: null,
-        coreC: at.coreC,
-        coldC: at.coldC,
-        hotC: at.hotC,
-        lethality: {
-          standardId: 'fsis-red-meat-65',
-          standard: 'FSIS Appendix A (2021), red meat, 6.5 log10',
-          organism: 'Salmonella',
-          source: 'USDA FSIS, Cooking Guideline for Meat and Poultry Products, 2021',
-          targetLog10: 6.5,
-          log10: at.log10,
-          metAtMs: met ? this.startMs + (BAGS_IN_S + bag.lagS * 1.7 + 5850) * 1000 : null,
-        },
-      };
+        nowMs: sample.wallMs,
+        metAtMs: log10 >= 6.5 ? this.startMs + (BAGS_IN_S + bag.lagS * 1.7 + 5850) * 1000 : null,
+        lies: this.lies.get(bagId) ?? 'under',
+        forkTests: this.forkTests.get(bagId) ?? [],
+        broken: this.scene === 'broken' && bagId === 'lamb-1',
+      });
     });
   }
 

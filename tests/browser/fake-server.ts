@@ -2,6 +2,7 @@ import { readFile } from 'node:fs/promises';
 import { createServer, type IncomingMessage, type ServerResponse } from 'node:http';
 import { extname, join, normalize } from 'node:path';
 import { type WebSocket, WebSocketServer } from 'ws';
+import { forkAnswerSchema, liesSchema } from '../../shared/wire/command.ts';
 import { ERRORS, type ErrorCode } from '../../shared/wire/errors.ts';
 import { clientMessageSchema, RAW_BACKFILL_S, type ServerMessage } from '../../shared/wire/stream.ts';
 import { FakeHut, HUT, type Scene } from './fake-hut.ts';
@@ -180,6 +181,11 @@ function obey(
   if (kind === 'stop-heat') hut.stopped = true;
   if (kind === 'allow-heat') hut.stopped = false;
   if (typeof body.setpointC === 'number') hut.setpointC = body.setpointC;
+  if (kind === 'bag-lies') hut.lies.set(String(body.bagId), liesSchema.parse(body.lies));
+  if (kind === 'fork-test') {
+    const test = { atMs: Date.now(), answer: forkAnswerSchema.parse(body.answer), by: 'fake phone' };
+    hut.forkTests.set(String(body.bagId), [...(hut.forkTests.get(String(body.bagId)) ?? []), test]);
+  }
   if (kind === 'acknowledge') {
     hut.alarms = hut.alarms.map((alarm) =>
       alarm.alarmId === body.alarmId

@@ -194,18 +194,23 @@ export function dutyPlot(
   );
 }
 
-/** The picture's columns in the order of the temperature chart's series. */
-export function temperatureData(picture: Picture, unit: TemperatureUnit, bandC: number): uPlot.AlignedData {
+/** The picture's columns in the order of the temperature chart's series; no normal band where nobody named one. */
+export function temperatureData(
+  picture: Picture,
+  unit: TemperatureUnit,
+  band: { readonly underC: number; readonly overC: number } | null,
+): uPlot.AlignedData {
   const turn = (column: readonly (number | null)[], byC = 0) =>
     column.map((value) => (value === null ? null : inUnit(value + byC, unit)));
+  const none = picture.timeS.map(() => null);
   return [
     picture.timeS,
     turn(picture.bathMinC),
     turn(picture.bathMaxC),
     turn(picture.coldC),
     turn(picture.hotC),
-    turn(picture.setpointC, -bandC),
-    turn(picture.setpointC, bandC),
+    band ? turn(picture.setpointC, -band.underC) : none,
+    band ? turn(picture.setpointC, band.overC) : none,
     turn(picture.setpointC),
     turn(picture.coreC),
     turn(picture.bathC),

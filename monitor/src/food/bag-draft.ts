@@ -21,6 +21,7 @@ export interface BagDraft {
   readonly massKg: string;
   readonly start: string;
   readonly minutesAgo: string;
+  readonly endpoint: BagSpec['endpoint'];
   readonly unit: TemperatureUnit;
 }
 
@@ -68,6 +69,9 @@ export function usualShapeText(cut: Cut): string {
   }
 }
 
+/** What most tough cuts are cooked for. */
+const USUAL_ENDPOINT = 'fork-tender';
+
 /** Out of a cold fridge. */
 const FRIDGE_C = 4;
 
@@ -89,16 +93,27 @@ export function emptyDraft(unit: TemperatureUnit): BagDraft {
     massKg: '',
     start: inUnit(FRIDGE_C, unit).toFixed(0),
     minutesAgo: '0',
+    endpoint: USUAL_ENDPOINT,
     unit,
   };
 }
 
-/** What is usual for a cut: its label, numbered where `others` have it already, and its shape. */
-export function usualOf(cut: Cut, others: readonly string[]): Pick<BagDraft, 'cutId' | 'label' | 'shape'> {
+/** What a new bag goes by: the bags already in this cook. */
+export type Other = Pick<BagView, 'label' | 'cutId' | 'endpoint'>;
+
+/**
+ * What is usual for a cut: its label, numbered where `others` have it already, its shape, and what was wanted of
+ * the same cut before: the endpoint is named once for each dish.
+ */
+export function usualOf(
+  cut: Cut,
+  others: readonly Other[],
+): Pick<BagDraft, 'cutId' | 'label' | 'shape' | 'endpoint'> {
   let number = 1;
   const short = cut.name.split(',')[0]!;
-  while (others.includes(`${short} ${number}`)) number++;
-  return { cutId: cut.id, label: `${short} ${number}`, shape: 'usual' };
+  while (others.some((other) => other.label === `${short} ${number}`)) number++;
+  const named = others.findLast((other) => other.cutId === cut.id)?.endpoint;
+  return { cutId: cut.id, label: `${short} ${number}`, shape: 'usual', endpoint: named ?? USUAL_ENDPOINT };
 }
 
 /** The form of a bag that is in the bath already. */
@@ -112,6 +127,7 @@ export function draftOf(bag: BagView, unit: TemperatureUnit): BagDraft {
     massKg: bag.massKg === null ? '' : String(bag.massKg),
     start: inUnit(bag.startC, unit).toFixed(1),
     minutesAgo: '0',
+    endpoint: bag.endpoint,
     unit,
   };
 }
@@ -158,6 +174,7 @@ export function specOf(
       thicknessMm: parseNumber(draft.thicknessMm),
       massKg: draft.massKg.trim() === '' ? null : parseNumber(draft.massKg),
       startC: fromUnit(parseNumber(draft.start), draft.unit),
+      endpoint: draft.endpoint,
     },
   };
 }

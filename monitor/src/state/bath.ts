@@ -51,6 +51,13 @@ export const bagsOut = computed<readonly BagView[]>(
   () => status.value?.bags.filter((bag) => bag.outAtMs !== null) ?? [],
 );
 
+/** How far the normal band reaches under and over the setpoint, in kelvin; null where there is none now. */
+export const bandReach = computed<{ underC: number; overC: number } | null>(() => {
+  const { setpointC, bandC } = status.value ?? { setpointC: null, bandC: null };
+  if (setpointC === null || bandC === null) return null;
+  return { underC: setpointC - bandC.lowC, overC: bandC.highC - setpointC };
+});
+
 const pickedBag = signal<string | null>(null);
 /** The bag whose core the chart draws: the one touched, else the first in the bath. */
 export const chosenBagId = computed<string | null>(() => {

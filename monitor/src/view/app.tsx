@@ -9,11 +9,13 @@ import { CautionsPage } from './cautions.tsx';
 import { Chart } from './chart.tsx';
 import { Actions, Foot, Happened, StopBar, WatchTrouble } from './foot.tsx';
 import { BagEditForm, BagInForm } from './forms/bag.tsx';
+import { BagLies, ColdSpot, ForkTest } from './forms/bag-care.tsx';
 import { AllowHeat, BagOut, EndCook } from './forms/confirm.tsx';
 import { PairForm } from './forms/pair.tsx';
 import { SetpointForm } from './forms/setpoint.tsx';
 import { StartForm } from './forms/start.tsx';
 import { Header, RigLine } from './header.tsx';
+import { HowPage } from './how.tsx';
 import { TroubleOf } from './parts.tsx';
 import { PastPage } from './past.tsx';
 import { PhonePage } from './phone.tsx';
@@ -54,6 +56,12 @@ function Current() {
       return <BagEditForm />;
     case 'bag-out':
       return <BagOut />;
+    case 'fork-test':
+      return <ForkTest />;
+    case 'bag-lies':
+      return <BagLies />;
+    case 'cold-spot':
+      return <ColdSpot />;
     case 'allow-heat':
       return <AllowHeat />;
     case 'end-cook':
@@ -64,6 +72,8 @@ function Current() {
       return <PastPage />;
     case 'cautions':
       return <CautionsPage />;
+    case 'how':
+      return <HowPage />;
     case 'phone':
       return <PhonePage />;
     case 'plant':

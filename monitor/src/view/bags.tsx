@@ -1,99 +1,125 @@
 import { durationText } from '../../../shared/units/duration.ts';
-import type { BagView, LethalityView } from '../../../shared/wire/status.ts';
-import { bagsIn, bagsOut, chooseBag, chosenBagId, contact, cookRunning, status } from '../state/bath.ts';
+import type { BagView } from '../../../shared/wire/status.ts';
+import {
+  bagsIn,
+  bagsOut,
+  chooseBag,
+  chosenBagId,
+  contact,
+  controllerMs,
+  cookRunning,
+  installation,
+  status,
+} from '../state/bath.ts';
 import { unit } from '../state/prefs.ts';
 import { go } from '../state/view.ts';
-import { clockText } from '../words/clock.ts';
+import { whenText } from '../words/clock.ts';
+import { safetyWords } from '../words/safety.ts';
 import { temperatureText } from '../words/temperature.ts';
+import { Core } from './bag/core.tsx';
+import { BagDetails } from './bag/details.tsx';
+import { Clocks, Lethality } from './bag/lethality.tsx';
+import { Ready } from './bag/ready.tsx';
+import { Lies, Safety } from './bag/safety.tsx';
 import { Button } from './parts.tsx';
-import { Strip } from './scale.tsx';
-
-/** Progress under the standard: a bar, the count, and when it was met. */
-function Lethality({ view, open }: { view: LethalityView; open: boolean }) {
-  const share = Math.min(1, view.log10 / view.targetLog10);
-  const met = view.metAtMs !== null;
-  const target = view.targetLog10.toFixed(1);
-  // Beyond the target the model's number says nothing more of the food.
-  const count = met
-    ? `${view.organism}: ${target} log10 reached`
-    : `${view.organism}: ${Math.min(view.log10, 2 * view.targetLog10).toFixed(1)} of ${target} log10`;
-  const word = met ? `met at ${clockText(view.metAtMs!)}` : 'not met yet';
-  return (
-    <div class="lethality" data-test="lethality" data-met={met} data-log10={view.log10}>
-      <div class="progress" role="img" aria-label={`${count}, ${word}`}>
-        <div class={met ? 'progress-fill met' : 'progress-fill'} style={{ width: `${share * 100}%` }} />
-      </div>
-      <p>
-        {count}, <b data-test="lethality-word">{word}</b>
-      </p>
-      {open ? (
-        <p class="help">
-          Judged on the coldest case of the model, not measured. Rule: {view.standard}. Source: {view.source}.
-        </p>
-      ) : null}
-    </div>
-  );
-}
 
 function bagAge(bag: BagView): string {
   const end = bag.outAtMs ?? status.value?.wallMs ?? bag.inAtMs;
   return durationText((end - bag.inAtMs) / 1000);
 }
 
-/** One bag: where its core stands, on the same scale as the bath. Touch it to see it in the chart. */
+function Face({ bag, open }: { bag: BagView; open: boolean }) {
+  return (
+    <button
+      type="button"
+      class="bag-face"
+      aria-pressed={open}
+      data-test={`choose-${bag.bagId}`}
+      onClick={() => chooseBag(bag.bagId)}
+    >
+      <span class="bag-name">
+        {bag.label}
+        <small>
+          {bag.cutName}, {bag.thicknessMm} mm, in for {bagAge(bag)}
+          {bag.assumed ? ', assumed because nobody answered' : ''}
+        </small>
+      </span>
+      <span class={contact.value === 'lost' ? 'bag-core stale' : 'bag-core'}>
+        <span data-test="core" data-celsius={bag.coreC}>
+          {temperatureText(bag.coreC, unit.value)}
+        </span>
+        <small>core, modelled</small>
+      </span>
+    </button>
+  );
+}
+
+/** One bag. Closed it keeps to one line an answer; touched, it opens and the chart draws its core. */
 function BagCard({ bag }: { bag: BagView }) {
-  const u = unit.value;
   const open = chosenBagId.value === bag.bagId;
-  const faded = contact.value === 'lost';
-  const span = `${temperatureText(bag.coldC, u)} to ${temperatureText(bag.hotC, u)}`;
+  const [primary] = bag.lethality;
   return (
     <article class={open ? 'bag open' : 'bag'} data-test="bag" data-bag={bag.bagId} data-label={bag.label}>
-      <button
-        type="button"
-        class="bag-face"
-        aria-pressed={open}
-        data-test={`choose-${bag.bagId}`}
-        onClick={() => chooseBag(bag.bagId)}
-      >
-        <span class="bag-name">
-          {bag.label}
-          <small>
-            {bag.cutName}, {bag.thicknessMm} mm, in for {bagAge(bag)}
-            {bag.assumed ? ', assumed because nobody answered' : ''}
-          </small>
-        </span>
-        <span class={faded ? 'bag-core stale' : 'bag-core'}>
-          <span data-test="core" data-celsius={bag.coreC}>
-            {temperatureText(bag.coreC, u)}
-          </span>
-          <small>core, modelled</small>
-        </span>
-      </button>
-      <Strip
-        atC={bag.coreC}
-        spanC={[bag.coldC, bag.hotC]}
-        faded={faded}
-        summary={`Core ${temperatureText(bag.coreC, u)}, between ${span}`}
-      />
-      {open ? <p class="span-words">Between {span}, coldest to hottest case.</p> : null}
-      {bag.lethality ? (
-        <Lethality view={bag.lethality} open={open} />
+      <Face bag={bag} open={open} />
+      {open || bag.verdicts.some((verdict) => verdict.status === 'broken') ? (
+        <Safety bag={bag} brief={!open} />
+      ) : null}
+      <Lies bag={bag} />
+      <Core bag={bag} brief={!open} />
+      <Ready tender={bag.tender} brief={!open} />
+      {open ? <h3>Made safe by heat?</h3> : null}
+      {primary ? (
+        <Lethality view={primary} brief={!open} />
       ) : (
         <p class="help" data-test="no-standard">
           No lethality standard for this cut.
         </p>
       )}
-      {open && cookRunning.value ? (
-        <div class="row">
-          <Button test={`edit-${bag.bagId}`} onPress={() => go('bag-edit', bag.bagId)}>
-            Correct it
-          </Button>
-          <Button test={`out-${bag.bagId}`} onPress={() => go('bag-out', bag.bagId)}>
-            Bag out
-          </Button>
-        </div>
-      ) : null}
+      {open ? <Clocks bag={bag} /> : null}
+      {open && cookRunning.value ? <BagActions bag={bag} /> : null}
+      {open ? <BagDetails bag={bag} /> : null}
     </article>
+  );
+}
+
+function BagActions({ bag }: { bag: BagView }) {
+  const { bagId } = bag;
+  return (
+    <div class="bag-actions">
+      {bag.tender ? (
+        <Button test={`fork-${bagId}`} onPress={() => go('fork-test', bagId)}>
+          Fork test…
+        </Button>
+      ) : null}
+      <Button test={`lies-${bagId}`} onPress={() => go('bag-lies', bagId)}>
+        How it lies…
+      </Button>
+      {bag.measured ? (
+        <Button test={`cold-spot-${bagId}`} onPress={() => go('cold-spot', bagId)}>
+          Cold spot found…
+        </Button>
+      ) : null}
+      <Button test={`edit-${bagId}`} onPress={() => go('bag-edit', bagId)}>
+        Correct it…
+      </Button>
+      <Button test={`out-${bagId}`} onPress={() => go('bag-out', bagId)}>
+        Bag out…
+      </Button>
+    </div>
+  );
+}
+
+function OutsideBag({ bag }: { bag: BagView }) {
+  const now = controllerMs.value ?? 0;
+  const safety = safetyWords(bag, unit.value, now);
+  return (
+    <li>
+      <p>
+        {bag.label}: out at {whenText(bag.outAtMs ?? 0, now)} after {bagAge(bag)}
+      </p>
+      <Safety bag={bag} brief={safety.state !== 'broken'} />
+      <BagDetails bag={bag} />
+    </li>
   );
 }
 
@@ -105,18 +131,16 @@ export function Bags() {
   return (
     <section class="bags" data-test="bags" data-count={inside.length}>
       <h2>{inside.length === 0 ? 'No bag in the bath' : 'In the bath'}</h2>
+      <p class="help" data-test="profile">
+        Judged by the local profile “{installation.value?.profile}”.
+      </p>
       {inside.map((bag) => (
         <BagCard key={bag.bagId} bag={bag} />
       ))}
       {outside.length === 0 ? null : (
         <ul class="outside" data-test="bags-out">
           {outside.map((bag) => (
-            <li key={bag.bagId}>
-              {bag.label}: out at {clockText(bag.outAtMs ?? 0)} after {bagAge(bag)}
-              {bag.lethality
-                ? `, ${bag.lethality.standard}: ${bag.lethality.metAtMs === null ? 'not met' : 'met'}`
-                : ''}
-            </li>
+            <OutsideBag key={bag.bagId} bag={bag} />
           ))}
         </ul>
       )}

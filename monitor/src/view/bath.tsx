@@ -2,11 +2,12 @@ import type { CookStage, Status } from '../../../shared/wire/status.ts';
 import { contact, cookRunning, link, nowMs, reading, status } from '../state/bath.ts';
 import { unit } from '../state/prefs.ts';
 import { go } from '../state/view.ts';
+import { heatWords } from '../words/heat.ts';
 import { ageText, type ReadingView } from '../words/reading.ts';
 import { cookAge, nextStep, STAGE_WORDS } from '../words/stage.ts';
-import { besideText, inUnit, localText, type TemperatureUnit } from '../words/temperature.ts';
+import { besideText, inUnit, type TemperatureUnit } from '../words/temperature.ts';
 import { Button } from './parts.tsx';
-import { NORMAL_BAND_C, Strip, StripScale } from './scale.tsx';
+import { Strip, StripScale } from './scale.tsx';
 
 /** Where the cook is, and the next thing to do, in large words. */
 export function Stage() {
@@ -63,7 +64,9 @@ function standingText(view: ReadingView, now: Status, u: TemperatureUnit): strin
   if (view.celsius === null) return '';
   if (now.setpointC === null) return 'No setpoint';
   const beside = `${besideText(view.celsius, now.setpointC, u)} the setpoint`;
-  return Math.abs(view.celsius - now.setpointC) <= NORMAL_BAND_C ? `${beside}: as it should be` : beside;
+  const { bandC } = now;
+  const asItShould = bandC !== null && view.celsius >= bandC.lowC && view.celsius <= bandC.highC;
+  return asItShould ? `${beside}: as it should be` : beside;
 }
 
 /** The bath temperature at arm's length, with its age and quality in words. */
@@ -104,18 +107,15 @@ export function Bath() {
 function Heat({ now, faded }: { now: Status; faded: boolean }) {
   const { heat } = now;
   const percent = Math.round(heat.duty * 100);
-  const word = heat.stopped ? 'Heat stopped' : heat.granted || percent > 0 ? `Heat ${percent} %` : 'Heat off';
-  const circuit =
-    heat.circuitClosed === null ? '' : heat.circuitClosed ? ' Element on now.' : ' Element off now.';
+  const { word, why, circuit } = heatWords(now, unit.value);
   return (
     <div class={faded ? 'heat stale' : 'heat'} data-test="heat" data-granted={heat.granted}>
       <div class="heat-bar" aria-hidden="true">
         <div class="heat-fill" style={{ width: `${percent}%` }} />
       </div>
       <p>
-        <b data-test="heat-word">{word}.</b>{' '}
-        <span data-test="heat-reason">{localText(heat.reason, unit.value)}</span>
-        {circuit}
+        <b data-test="heat-word">{word}</b>: <span data-test="heat-reason">{why}</span>.
+        {circuit ? ` ${circuit}` : ''}
       </p>
     </div>
   );

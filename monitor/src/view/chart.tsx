@@ -23,12 +23,11 @@ import {
   widthMs,
 } from '../chart/window.ts';
 import { type Picture, pictureOf } from '../series/picture.ts';
-import { chosenBagId, history, historyVersion, nowMs, status } from '../state/bath.ts';
+import { bandReach, chosenBagId, history, historyVersion, nowMs, status } from '../state/bath.ts';
 import { tone, unit } from '../state/prefs.ts';
 import { clockText, dayClockText } from '../words/clock.ts';
 import { temperatureText } from '../words/temperature.ts';
 import { Button } from './parts.tsx';
-import { NORMAL_BAND_C } from './scale.tsx';
 import { ChartTable } from './table.tsx';
 
 const PLOT_HEIGHT = 250;
@@ -103,7 +102,7 @@ function Plots() {
 }
 
 function fill(plots: { temperature: uPlot; duty: uPlot }, now: Picture): void {
-  plots.temperature.setData(temperatureData(now, unit.peek(), NORMAL_BAND_C));
+  plots.temperature.setData(temperatureData(now, unit.peek(), bandReach.peek()));
   plots.duty.setData(dutyData(now));
 }
 

@@ -92,6 +92,9 @@ export function Foot() {
         <Button test="go-cautions" onPress={() => go('cautions')}>
           Cautions
         </Button>
+        <Button test="go-how" onPress={() => go('how')}>
+          How it knows
+        </Button>
         {simulated ? (
           <Button test="go-plant" onPress={() => go('plant')}>
             Simulated bath

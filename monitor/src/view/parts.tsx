@@ -40,15 +40,17 @@ export function Page({
   test,
   title,
   children,
+  wide = false,
 }: {
   test: string;
   title: string;
+  wide?: boolean;
   children: ComponentChildren;
 }) {
   const heading = useRef<HTMLHeadingElement>(null);
   useEffect(() => heading.current?.focus(), []);
   return (
-    <section class="page" data-test={test}>
+    <section class={wide ? 'page wide' : 'page'} data-test={test}>
       <div class="page-head">
         <Button test="back" onPress={() => go('watch')}>
           Back

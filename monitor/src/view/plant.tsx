@@ -97,6 +97,7 @@ function unannounced(): PlantEventMessage {
       thicknessMm: 60,
       massKg: 1.8,
       startC: 4,
+      endpoint: 'fork-tender',
     },
   };
 }

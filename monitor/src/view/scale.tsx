@@ -5,8 +5,6 @@ import { inUnit } from '../words/temperature.ts';
 /** All strips share this range, so that bath and cores can be compared by eye down the page. Degrees C. */
 const LOW_C = 0;
 const HIGH_C = 100;
-/** The bath counts as holding within this much of the setpoint; drawn as the normal band. */
-export const NORMAL_BAND_C = 1;
 
 const share = (celsius: number) => Math.min(100, Math.max(0, ((celsius - LOW_C) / (HIGH_C - LOW_C)) * 100));
 const left = (celsius: number) => ({ left: `${share(celsius)}%` });
@@ -28,12 +26,11 @@ interface StripProps {
 export function Strip({ atC, spanC, faded, summary, marked = false }: StripProps) {
   const now = status.value;
   const setpointC = now?.setpointC ?? null;
+  const band = now?.bandC ?? null;
   return (
     <div class={faded ? 'strip faded' : 'strip'} role="img" aria-label={summary}>
       <div class="track" />
-      {setpointC === null ? null : (
-        <div class="band" style={between(setpointC - NORMAL_BAND_C, setpointC + NORMAL_BAND_C)} />
-      )}
+      {band === null ? null : <div class="band" style={between(band.lowC, band.highC)} />}
       {spanC ? <div class="span" style={between(spanC[0], spanC[1])} /> : null}
       {now ? <div class="limit" style={left(now.hotLimitC)} /> : null}
       {setpointC === null ? null : <div class="wanted" style={left(setpointC)} />}

@@ -27,6 +27,11 @@ export function dayClockText(ms: number): string {
   return `${weekday.format(ms)} ${hourMinute.format(ms)}`;
 }
 
+/** Time of day; with the weekday where it is not the day of `nowMs`. */
+export function whenText(ms: number, nowMs: number): string {
+  return day.format(ms) === day.format(nowMs) ? clockText(ms) : dayClockText(ms);
+}
+
 /** Date and time of day. */
 export function dateText(ms: number): string {
   return `${dated.format(ms)}, ${hourMinute.format(ms)}`;

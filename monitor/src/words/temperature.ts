@@ -27,22 +27,40 @@ export function besideText(celsius: number, referenceC: number, unit: Temperatur
 }
 
 const NUMBER = '(-?\\d+(?:\\.\\d+)?)';
+/** Numbers that share the unit after the last: `60.0, 65.6 and 71.1`, `50 to 130`. */
+const LIST = `((?:${NUMBER}, )*${NUMBER}(?: (?:and|or|to) ${NUMBER})?)`.replaceAll('(-?', '(?:-?');
 const BOTH = new RegExp(`${NUMBER} ?°C \\(${NUMBER} ?°F\\)`, 'g');
-const APART = new RegExp(`${NUMBER} ?(?:K\\b|°C(?= under the (?:setpoint|hard maximum)))`, 'g');
+const PRINTED = new RegExp(`${NUMBER} F \\(${NUMBER} C\\)`, 'g');
+const APART = new RegExp(
+  `${NUMBER} ?(?:K\\b|°C(?= under the (?:setpoint|hard maximum)))|(?<=\\bz )${NUMBER} C\\b`,
+  'g',
+);
 const WITHIN = new RegExp(`within ${NUMBER} ?°C(?= of)`, 'g');
-const PLAIN = new RegExp(`${NUMBER} ?°C`, 'g');
+const PLAIN = new RegExp(`${LIST} ?(?:°C|(?<= )(C|F)\\b)`, 'g');
 
 /**
  * Text of the controller with its temperatures in the chosen unit. The controller writes temperatures as
- * `57.2 °C` and differences as `1.0 K`; a pair `57.2 °C (135 °F)` becomes the one that is wanted.
+ * `57.2 °C` and differences as `1.0 K`; a pair `57.2 °C (135 °F)` becomes the one that is wanted. Words of
+ * standards come as `54.4 C`, `130 F (54.4 C)`, `50 to 130 F`.
  */
 export function localText(text: string, unit: TemperatureUnit): string {
   const decimals = (number: string) => (number.includes('.') ? 1 : 0);
   const apart = (k: string) => differenceText(Number(k), unit, decimals(k)).replace('°', '°\u2060');
+  const one = (c: string, f: string) => (unit === 'C' ? `${c}\u00a0°\u2060C` : `${f}\u00a0°\u2060F`);
   return text
-    .replace(BOTH, (_, c: string, f: string) => (unit === 'C' ? `${c}\u00a0°\u2060C` : `${f}\u00a0°\u2060F`))
-    .replace(APART, (_, k: string) => apart(k))
+    .replace(BOTH, (_, c: string, f: string) => one(c, f))
+    .replace(PRINTED, (_, f: string, c: string) => one(c, f))
+    .replace(APART, (_, k: string | undefined, z: string | undefined) => apart(k ?? z ?? ''))
     .replace(WITHIN, (_, k: string) => `within ${apart(k)}`)
-    .replace(PLAIN, (_, c: string) => temperatureText(Number(c), unit, decimals(c)))
+    .replace(PLAIN, (_, list: string, bare: string | undefined) => listText(list, bare ?? 'C', unit))
     .replaceAll('\u2060', '');
+}
+
+function listText(list: string, from: string, to: TemperatureUnit): string {
+  const turned = list.replace(new RegExp(NUMBER, 'g'), (number) => {
+    if (from === to) return number;
+    const value = to === 'F' ? cToF(Number(number)) : fToC(Number(number));
+    return value.toFixed(to === 'C' || number.includes('.') ? 1 : 0);
+  });
+  return `${turned} °${to}`;
 }

@@ -1,6 +1,7 @@
 import { signal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import { cutById, cuts } from '../../../../shared/food/cuts.ts';
+import { endpointSchema } from '../../../../shared/wire/command.ts';
 import { newId } from '../../command/send.ts';
 import {
   type BagDraft,
@@ -17,6 +18,7 @@ import { bagsIn, status } from '../../state/bath.ts';
 import { run } from '../../state/errand.ts';
 import { unit } from '../../state/prefs.ts';
 import { view } from '../../state/view.ts';
+import { ENDPOINT_WORDS } from '../../words/forecast.ts';
 import { localText } from '../../words/temperature.ts';
 import { Choice, NumberField, Page, Submit, TextField, TroubleOf } from '../parts.tsx';
 
@@ -41,8 +43,7 @@ function CutField({ draft, change }: FieldProps) {
   const pick = (cutId: string) => {
     const cut = cutById(cutId);
     if (!cut) return;
-    const others = (status.value?.bags ?? []).map((bag) => bag.label);
-    change(usualOf(cut, others));
+    change(usualOf(cut, status.value?.bags ?? []));
   };
   const notes = cutById(draft.cutId)?.notes;
   return (
@@ -108,6 +109,21 @@ function ShapeFields({ draft, change }: FieldProps) {
   );
 }
 
+/** What is wanted of the dish; only where tenderness takes time. */
+function EndpointField({ draft, change }: FieldProps) {
+  const cut = cutById(draft.cutId);
+  if (!cut || cut.tendernessClass === null) return null;
+  return (
+    <Choice
+      name="endpoint"
+      legend="Wanted of the dish"
+      value={draft.endpoint}
+      options={endpointSchema.options.map((value) => ({ value, ...ENDPOINT_WORDS[value] }))}
+      onChange={(endpoint) => change({ endpoint })}
+    />
+  );
+}
+
 function Fields({ draft, change }: FieldProps) {
   const b = bounds(draft.unit);
   const usual = cutById(draft.cutId)?.typicalThicknessMm;
@@ -135,6 +151,7 @@ function Fields({ draft, change }: FieldProps) {
         onChange={(thicknessMm) => change({ thicknessMm })}
       />
       <ShapeFields draft={draft} change={change} />
+      <EndpointField draft={draft} change={change} />
       <NumberField
         id="start-temperature"
         label="Temperature of the food as it goes in"

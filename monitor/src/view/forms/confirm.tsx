@@ -1,10 +1,13 @@
 import type { ComponentChildren } from 'preact';
 import type { Order } from '../../command/send.ts';
-import { bagsIn, status } from '../../state/bath.ts';
+import { bagsIn, controllerMs, status } from '../../state/bath.ts';
 import { run } from '../../state/errand.ts';
 import { unit } from '../../state/prefs.ts';
 import { type ViewName, view } from '../../state/view.ts';
+import { oddsText } from '../../words/forecast.ts';
+import { lethalityWords } from '../../words/lethality.ts';
 import { localText, temperatureText } from '../../words/temperature.ts';
+import { Safety } from '../bag/safety.tsx';
 import { Page, Submit, TroubleOf } from '../parts.tsx';
 
 interface ConfirmProps {
@@ -67,7 +70,8 @@ export function BagOut() {
       </Page>
     );
   }
-  const { lethality } = bag;
+  const [primary] = bag.lethality;
+  const words = primary ? lethalityWords(primary, unit.value, controllerMs.value ?? 0) : null;
   return (
     <Confirm
       from="bag-out"
@@ -78,11 +82,17 @@ export function BagOut() {
       order={{ kind: 'bag-out', bagId: bag.bagId }}
     >
       <p>The record keeps this moment as the end of its heat, and the estimate stops.</p>
-      {lethality && lethality.metAtMs === null ? (
+      {primary && words && words.state !== 'met' ? (
         <p class="warn" data-test="not-met">
-          The rule is not met yet: {lethality.log10.toFixed(1)} of {lethality.targetLog10.toFixed(1)} log10 (
-          {lethality.standard}). Whether it may be served is for the person in charge to judge.
+          Its standard, {primary.standard}: {words.word}.{words.dwell ? ` As worded: ${words.dwell}.` : ''} As
+          an equivalent: {words.equivalent}. Whether it may be served is for the person in charge to judge.
         </p>
+      ) : null}
+      {bag.verdicts.some((verdict) => verdict.status === 'broken') ? (
+        <Safety bag={bag} brief={false} />
+      ) : null}
+      {bag.tender ? (
+        <p>Odds that it is as tender as wanted: {oddsText(bag.tender.readyNow)}, modelled.</p>
       ) : null}
       <p>The bag and its juice are as hot as the bath: use tongs, open it away from your face.</p>
       <p>Serve it hot, or chill it in ice at once.</p>

@@ -1,0 +1,40 @@
+import type { BagView } from '../../../../shared/wire/status.ts';
+import { contact } from '../../state/bath.ts';
+import { unit } from '../../state/prefs.ts';
+import { creditText, flagText } from '../../words/safety.ts';
+import { temperatureText } from '../../words/temperature.ts';
+import { Strip } from '../scale.tsx';
+
+/** Where the core stands: the middle, the span it may have, and a probe in the piece if there is one. */
+export function Core({ bag, brief }: { bag: BagView; brief: boolean }) {
+  const u = unit.value;
+  const span = `${temperatureText(bag.coldC, u)} to ${temperatureText(bag.hotC, u)}`;
+  return (
+    <>
+      <Strip
+        atC={bag.coreC}
+        spanC={[bag.coldC, bag.hotC]}
+        faded={contact.value === 'lost'}
+        summary={`Core ${temperatureText(bag.coreC, u)}, modelled; it may be ${span}`}
+      />
+      {brief ? null : (
+        <p class="span-words" data-test="core-span">
+          The core may be {span}, coldest to hottest case, modelled.
+        </p>
+      )}
+      {bag.measured === null ? null : (
+        <div class="measured" data-test="measured" data-credited={bag.measured.credited}>
+          <p>
+            Probe in the piece: <b>{temperatureText(bag.measured.celsius, u)}</b>, measured.
+            {brief ? '' : ` ${creditText(bag)}`}
+          </p>
+          {bag.measured.flags.map((flag) => (
+            <p key={flag} class="warn" data-test="probe-flag" data-flag={flag}>
+              {flagText(flag)}
+            </p>
+          ))}
+        </div>
+      )}
+    </>
+  );
+}
