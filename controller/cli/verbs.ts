@@ -8,6 +8,11 @@ export const VERBS: readonly { readonly name: string; readonly about: string; lo
     load: async () => (await import('./run.ts')).runVerb,
   },
   {
+    name: 'assess',
+    about: 'what food has been through, from a temperature log',
+    load: async () => (await import('./assess.ts')).assessVerb,
+  },
+  {
     name: 'export',
     about: 'a cook from the log as CSV or JSON',
     load: async () => (await import('./export.ts')).exportVerb,

@@ -1,0 +1,84 @@
+import { type CoreFlag, creditedCore } from '../../../shared/food/measured.ts';
+import { addGrowth, startGrowth } from '../../../shared/hazard/growth.ts';
+import { addLimits, coreStep, type LimitState } from '../../../shared/hazard/limits.ts';
+import type { Track } from '../../../shared/hazard/track.ts';
+import { recordsOf, stepTrack, type WaterStretch } from '../../../shared/hazard/track-step.ts';
+import { trackCore } from '../../../shared/hazard/track-view.ts';
+import { type Setup, spotOf } from './setup.ts';
+import type { Stretch, Walk } from './state.ts';
+
+/** Carries the envelope through a measured part; a reading of the core may lower its credit. */
+export function stepWorst(setup: Setup, walk: Walk, part: Stretch): Walk {
+  const water = waterOf(setup, walk, part);
+  const plain = stepTrack(walk.track, water);
+  if (!part.core) return withExtremes(walk, plain);
+  const errorC = walk.track.setup.probeErrorC;
+  const judge = (track: Track, celsius: number) => {
+    const { lowC, middleC, highC } = trackCore(track);
+    const reading = { celsius, errorC, coldSpot: spotOf(setup) };
+    return creditedCore({ leastC: lowC, middleC, mostC: highC }, reading, walk.coldestC);
+  };
+  const from = judge(walk.track, part.core.fromC);
+  const to = judge(plain, part.core.toC);
+  const credited = { fromC: from.celsius, toC: to.celsius };
+  const track = stepTrack(walk.track, { ...water, credited });
+  return { ...withExtremes(walk, track), coreFlags: counted(walk.coreFlags, to.flags, part.atS) };
+}
+
+/**
+ * The envelope across a gap: the slow case in the colder end's water, the fast in the hotter's; the whole gap counts
+ * as time in every band, and growth as at its fastest.
+ */
+export function bridgeWorst(setup: Setup, walk: Walk, gap: Stretch): Walk {
+  const { profile, models } = recordsOf(walk.track.setup);
+  const crossed = stepTrack(walk.track, { ...waterOf(setup, walk, gap), gap: true });
+  const unknown = coreStep(Number.NaN, Number.NaN, gap.seconds, gap.atS);
+  // Whether cooked food stayed hot is not known either; but that it did not is more than an unread row can say.
+  const phase = walk.chilling ? 'cooling' : 'cooking';
+  const limit = (state: LimitState) => addLimits(profile, state, unknown, phase, walk.track.setup.roast);
+  const { limits, growth } = walk.track.worst;
+  const [first, second] = addGrowth(
+    models,
+    startGrowth(),
+    Number.NaN,
+    Number.NaN,
+    gap.seconds,
+    false,
+  ).warming;
+  const grown = (sums: readonly number[]) => sums.map((sum, i) => sum + (i % 2 === 0 ? first : second));
+  const track: Track = {
+    ...crossed,
+    worst: {
+      ...crossed.worst,
+      limits: [limit(limits[0]), limit(limits[1])],
+      growth: walk.chilling
+        ? { ...growth, cooling: grown(growth.cooling) }
+        : { ...growth, warming: grown(growth.warming) },
+    },
+  };
+  return withExtremes(walk, track);
+}
+
+function waterOf(setup: Setup, walk: Walk, { fromC, toC, seconds, atS }: Stretch): WaterStretch {
+  return { fromC, toC, seconds, atS, film: setup.film, cooling: walk.chilling };
+}
+
+function withExtremes(walk: Walk, track: Track): Walk {
+  const { lowC, highC } = trackCore(track);
+  return {
+    ...walk,
+    track,
+    coldMaxC: Math.max(walk.coldMaxC, lowC),
+    hotMaxC: Math.max(walk.hotMaxC, highC),
+  };
+}
+
+function counted(seen: Walk['coreFlags'], flags: readonly CoreFlag[], atS: number): Walk['coreFlags'] {
+  if (flags.length === 0) return seen;
+  const next = { ...seen };
+  for (const flag of flags) {
+    const before = next[flag];
+    next[flag] = { count: (before?.count ?? 0) + 1, firstS: before?.firstS ?? atS };
+  }
+  return next;
+}
