@@ -1,9 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { CYCLES_PER_MS } from '../../hardware/emulator/index.ts';
 import { fuzz } from './firmware-fuzz.ts';
+import type { Status } from './firmware-hear.ts';
 import { Ledger } from './firmware-ledger.ts';
 import { connectedState } from './firmware-model.ts';
-import { make, type Status } from './firmware-wire.ts';
+import { make } from './firmware-wire.ts';
 
 // The campaign (tests/hardware/campaign-fuzz.ts) does 10 million.
 const BYTES = 200_000;

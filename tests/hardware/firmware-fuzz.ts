@@ -5,10 +5,11 @@
  */
 import { CYCLES_PER_MS, restoreBoard, snapshotBoard } from '../../hardware/emulator/index.ts';
 import { newRandom, type Random, uniform } from '../../shared/units/random.ts';
+import type { FromBoard, Status } from './firmware-hear.ts';
 import { Ledger } from './firmware-ledger.ts';
 import { connectedState } from './firmware-model.ts';
 import { FirmwareRig, rom } from './firmware-rig.ts';
-import { BLOCK, CAUSE, type FromBoard, make, type Status } from './firmware-wire.ts';
+import { BLOCK, CAUSE, make } from './firmware-wire.ts';
 
 /** What a run did. */
 export interface FuzzResult {

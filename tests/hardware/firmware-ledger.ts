@@ -3,9 +3,9 @@
  * rules of `firmware-model.ts` what the switch pins may do in each millisecond, and compares that with every edge.
  */
 import { CYCLES_PER_MS, type SwitchEdge } from '../../hardware/emulator/index.ts';
+import type { FromBoard } from './firmware-hear.ts';
 import { act, type Facts, GUARD, millisecond, REGULATING, type State } from './firmware-model.ts';
 import { type Heard, HostReader } from './firmware-reader.ts';
-import type { FromBoard } from './firmware-wire.ts';
 
 /** A message is acted on within so many ms of its last byte. */
 const ACT_MS = 5;

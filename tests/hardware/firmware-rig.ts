@@ -5,17 +5,12 @@ import { Board, type BoardOptions, CYCLES_PER_MS } from '../../hardware/emulator
 import {
   type Answer,
   BoardListener,
-  CAUSE,
-  crc8,
   type FromBoard,
-  type LeaseFields,
-  type LimitsFields,
-  limitsBytes,
-  make,
   type ProbeMessage,
   type ReadBack,
   type Status,
-} from './firmware-wire.ts';
+} from './firmware-hear.ts';
+import { CAUSE, crc8, type LeaseFields, type LimitsFields, make } from './firmware-wire.ts';
 
 /** Folder of the firmware's source and images; the compiled copy of this file finds it too. */
 export function firmwareFolder(): string {
@@ -185,11 +180,6 @@ export class FirmwareRig {
       if (open !== undefined) return open.atCycles / CYCLES_PER_MS - start;
     }
     throw new Error(`The circuit is still closed after ${withinMs} ms.`);
-  }
-
-  /** CRC the status should show. */
-  get limitsSum(): number[] {
-    return limitsBytes(this.limits);
   }
 
   /** Whether the board says that a trip of this cause is latched. */

@@ -46,6 +46,7 @@
 #define STUCK_MS 20u
 
 /* 1-Wire. */
+#define FAMILY_DS18B20 0x28
 #define PROBES_MAX 8
 #define CONVERT_PERIOD_MS 1000u
 #define CONVERT_WAIT_MS 760u

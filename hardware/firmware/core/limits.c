@@ -5,8 +5,6 @@
 #include "crc.h"
 #include "nonce.h"
 
-#define FAMILY_DS18B20 0x28
-
 static limits_t in_force;
 static bool any;
 static uint16_t session;

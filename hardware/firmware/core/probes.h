@@ -5,8 +5,6 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-#define FAMILY_DS18B20 0x28
-
 typedef struct {
   uint8_t rom[8];
   int16_t last_raw; /* last good reading, NO_RAW = none */
