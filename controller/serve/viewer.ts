@@ -64,10 +64,6 @@ export class Viewer {
     this.#shared = shared;
   }
 
-  get phase(): Phase {
-    return this.#phase;
-  }
-
   greet(hello: Hello): void {
     this.#send(JSON.stringify(hello));
   }

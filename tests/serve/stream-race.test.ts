@@ -215,6 +215,7 @@ describe('stream, whatever the order of reads, flushes, commits, restarts and re
       const world = await run(seed, 400);
       try {
         expect(world.faults).toEqual([]);
+        expect(world.socket?.closedWith).toBeNull();
         expect(world.page.cookId).toBe(world.hub.cook?.cookId ?? null);
         expectSameAsJournal(world.page, world.hub.journal, world.hub.journal.lastSequence);
         expect(world.page.samples.at(-1)?.sequence).toBe(world.hub.journal.lastSequence);
