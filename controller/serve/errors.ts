@@ -21,7 +21,7 @@ export function isErrorCode(code: string | null): code is ErrorCode {
 
 /**
  * Brings any failure into the registry: what the framework refused by its HTTP status, everything
- * else, of which a stranger must learn nothing, as not answering.
+ * else, of which a stranger must learn nothing, as internal.
  */
 export function toBathkeeperError(error: unknown): { error: BathkeeperError; expected: boolean } {
   if (error instanceof BathkeeperError) return { error, expected: true };
@@ -32,5 +32,5 @@ export function toBathkeeperError(error: unknown): { error: BathkeeperError; exp
   if (statusCode !== undefined && statusCode >= 400 && statusCode < 500) {
     return { error: new BathkeeperError('bad-request', message ?? ''), expected: true };
   }
-  return { error: new BathkeeperError('not-answering'), expected: false };
+  return { error: new BathkeeperError('internal'), expected: false };
 }

@@ -153,7 +153,7 @@ function isFull(seats: ReadonlySet<Seat>, identity: ViewerIdentity, limits: Stre
 /** After the handshake, for only then can a page read why it was sent away. */
 function refusePolitely(ws: WebSocket): void {
   ws.on('error', () => ws.terminate());
-  closeSoon(ws, CLOSE.tryLater, 'too-many-requests');
+  closeSoon(ws, CLOSE.tryLater, 'too-many-viewers');
 }
 
 /** Closes as the protocol wants it, but does not wait for long: a peer that never answers must not keep its place. */

@@ -109,6 +109,16 @@ export const ERRORS = {
     action: 'Check the controller. If the bath is heating, switch it off at the plug.',
     http: 503,
   },
+  internal: {
+    cause: 'Something failed in the controller that should not.',
+    action: 'Look at what the controller printed. If the bath is heating and you are in doubt, pull the plug.',
+    http: 500,
+  },
+  'too-many-viewers': {
+    cause: 'More pages are open than this controller serves.',
+    action: 'Close the page on another phone.',
+    http: 503,
+  },
   'journal-failed': {
     cause: 'The log could not be written.',
     action: 'Check the disk: free space, and that it can be written. Heat stays off until the log works.',

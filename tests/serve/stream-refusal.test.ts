@@ -75,7 +75,7 @@ describe('stream, how many may watch', () => {
     for (const watcher of watchers) await caughtUp(watcher);
     const extra = await bed.watch();
     // 1013 of the IANA registry of close codes: try again later.
-    expect(await extra.ended()).toEqual({ code: 1013, reason: 'too-many-requests' });
+    expect(await extra.ended()).toEqual({ code: 1013, reason: 'too-many-viewers' });
     await watchers[0]?.close();
     while ((await bed.ask({ path: '/api/health' })).json().viewers !== 2) await Promise.resolve();
     await caughtUp(await follow());
