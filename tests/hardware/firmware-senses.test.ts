@@ -85,6 +85,31 @@ describe('several probes', () => {
     expect(rig.board.heaterClosed).toBe(true);
   });
 
+  it('are never taken for each other, at whatever moment of a reading the bath probe is named', () => {
+    const celsius = [20, 40, 60];
+    const rig = new FirmwareRig({ probes: celsius.map((c, i) => ({ rom: rom(i + 1), celsius: () => c })) });
+    rig.advance(4000);
+    for (let step = 0; step < 60; step++) {
+      const wanted = step % 3;
+      // From 5 ms before the first read of a cycle to its end, in steps of less than a byte of the bus.
+      const sinceReadMs = rig.nowMs - rig.tickZeroMs - rig.probes.at(-1)!.uptimeMs;
+      rig.advance(1000 - (sinceReadMs % 1000) - 45 + step * 0.9);
+      rig.statuses = [rig.status];
+      rig.probes = [];
+      rig.send(make.limits({ rom: rom(wanted + 1) }));
+      rig.advance(2300);
+      const told = new Set(rig.statuses.slice(1).map((status) => status.bathRaw));
+      told.delete(-32_768);
+      told.delete(rig.statuses[0]!.bathRaw);
+      expect([...told].every((raw) => raw === celsius[wanted]! * 16)).toBe(true);
+      for (const probe of rig.probes) {
+        const which = [1, 2, 3].findIndex((n) => rom(n).join() === probe.rom.join());
+        expect(probe.scratchpad[0]! + probe.scratchpad[1]! * 256).toBe(celsius[which]! * 16);
+      }
+      expect(rig.status.bathRaw).toBe(celsius[wanted]! * 16);
+    }
+  });
+
   it('may be added and taken away while the board runs', () => {
     const rig = new FirmwareRig({
       probes: [1, 2].map((n) => ({ rom: rom(n), celsius: () => 20 + n })),

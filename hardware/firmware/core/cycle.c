@@ -30,6 +30,7 @@ static bool paused;
 static uint16_t conversion;
 static uint8_t turn;  /* how many probes of this cycle have been read */
 static uint8_t reads; /* of the probe whose turn it is */
+static uint8_t index; /* of that probe in the table */
 static search_t search;
 static bool first_sweep;
 static bool search_now; /* every other cycle: a new probe can wait, and the bus has time for eight */
@@ -76,7 +77,7 @@ static uint8_t index_of_turn(void) {
 static void begin_read(void) {
   bus_clear();
   bus.reset = true;
-  bus_send_match(probe_at(index_of_turn())->rom);
+  bus_send_match(probe_at(index)->rom);
   bus_send(READ_SCRATCHPAD);
   bus.receive_count = 9;
   bus_start();
@@ -85,11 +86,11 @@ static void begin_read(void) {
 
 static void next_turn(void) {
   reads = 0;
-  while (turn < probes_count() && probe_at(index_of_turn())->rom[0] != FAMILY_DS18B20) {
+  for (; turn < probes_count(); turn++) {
     static const uint8_t nothing[9];
-    uint8_t index = index_of_turn();
+    index = index_of_turn();
+    if (probe_at(index)->rom[0] == FAMILY_DS18B20) break;
     messages_probe(index, READ_BAD_FIXED, probe_at(index)->rom, nothing);
-    turn++;
   }
   if (turn < probes_count()) {
     begin_read();
@@ -121,9 +122,16 @@ static void begin_mending(const probe_t *probe) {
   state = MENDING;
 }
 
+/* New limits may have changed the table while the answer came: it belongs to the ROM code that was asked. */
+static bool is_from(const probe_t *probe) { return !memcmp(bus.send + 1, probe->rom, 8); }
+
 static void take_reading(uint32_t now_ms) {
-  uint8_t index = index_of_turn();
   probe_t *probe = probe_at(index);
+  if (!is_from(probe)) {
+    turn++;
+    next_turn();
+    return;
+  }
   bool bath = probe_is_bath(probe);
   uint8_t flags = judge_answer(probe->last_raw);
   if (bath && !(flags & (READ_GOOD | READ_POWER_ON)) && ++reads < BATH_READS_MAX) {

@@ -176,7 +176,11 @@ static void end_talk(void) {
 }
 
 void requests_poll(uint32_t now_ms) {
-  if (limits_any()) queued = 0; /* a host that wants heat outranks a reader */
+  if (limits_any()) {
+    /* A host that wants heat outranks a reader, whose answer is dropped. */
+    queued = 0;
+    if (!bus_busy()) state = FREE;
+  }
   if (state == FREE && !queued) return;
   cycle_pause(now_ms);
   if (bus_busy()) return;
