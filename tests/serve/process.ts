@@ -19,30 +19,24 @@ export interface RunningController {
 const HEADERS = { 'content-type': 'application/json', 'x-bathkeeper-client': 'test' };
 let ids = 0;
 
-/** Starts `bathkeeper run` on a free port; resolves once the page is served. */
-export async function startProcess(
-  dataDir: string,
-  flags: readonly string[] = [],
-): Promise<RunningController> {
+interface Started {
+  readonly child: ChildProcess;
+  readonly output: () => string;
+  readonly ended: Promise<number | null>;
+  readonly url: string;
+}
+
+async function spawnController(dataDir: string, flags: readonly string[]): Promise<Started> {
   ensureBuilt();
-  const args = [
-    'dist/controller/cli/bathkeeper.js',
-    'run',
-    '--port',
-    '0',
-    '--host',
-    '127.0.0.1',
-    '--data',
-    dataDir,
-  ];
-  const child = spawn(process.execPath, [...args, ...flags], { stdio: ['ignore', 'pipe', 'pipe'] });
+  const usual = ['run', '--port', '0', '--host', '127.0.0.1', '--data', dataDir];
+  const args = ['dist/controller/cli/bathkeeper.js', ...usual, ...flags];
+  const child = spawn(process.execPath, args, { stdio: ['ignore', 'pipe', 'pipe'] });
   let text = '';
-  child.stdout.on('data', (chunk) => {
+  const take = (chunk: Buffer): void => {
     text += chunk;
-  });
-  child.stderr.on('data', (chunk) => {
-    text += chunk;
-  });
+  };
+  child.stdout.on('data', take);
+  child.stderr.on('data', take);
   const ended = new Promise<number | null>((resolve) => child.once('exit', (code) => resolve(code)));
   await until(
     () => /localhost:\d+[\s\S]*Stop with/.test(text) || child.exitCode !== null,
@@ -50,22 +44,28 @@ export async function startProcess(
   );
   const port = /localhost:(\d+)/.exec(text)?.[1];
   if (port === undefined) throw new Error(`the controller did not start:\n${text}`);
-  const url = `http://127.0.0.1:${port}`;
+  return { child, output: () => text, ended, url: `http://127.0.0.1:${port}` };
+}
+
+/** Starts `bathkeeper run` on a free port; resolves once the page is served. */
+export async function startProcess(
+  dataDir: string,
+  flags: readonly string[] = [],
+): Promise<RunningController> {
+  const { child, output, ended, url } = await spawnController(dataDir, flags);
   let cookie = '';
   const post = (path: string, body: unknown) =>
     fetch(`${url}${path}`, { method: 'POST', headers: { ...HEADERS, cookie }, body: JSON.stringify(body) });
   return {
     url,
     child,
-    output: () => text,
+    output,
     async pair(name = 'Hut phone') {
-      const code = [...text.matchAll(/Pairing code for a phone: (\d{6})/g)].at(-1)?.[1];
+      const code = [...output().matchAll(/Pairing code for a phone: (\d{6})/g)].at(-1)?.[1];
       const answer = await post('/api/pair', { code, name });
       if (!answer.ok) throw new Error(`pairing failed: ${await answer.text()}`);
-      cookie = answer.headers
-        .getSetCookie()
-        .map((one) => one.split(';')[0])
-        .join('; ');
+      const given = answer.headers.getSetCookie();
+      cookie = given.map((one) => one.split(';')[0]).join('; ');
       return cookie;
     },
     get: (path) => fetch(`${url}${path}`, { headers: { ...HEADERS, cookie } }),
