@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { FirmwareRig, rom, romName } from './firmware-rig.ts';
-import { CODE, make } from './firmware-wire.ts';
+import { CAUSE, CODE, make } from './firmware-wire.ts';
 
 /** Flags of a probe message: PROTOCOL.md, section 2.2. */
 const FLAG = { good: 1, silent: 8, bath: 32 };
@@ -12,6 +12,70 @@ function heating(): FirmwareRig {
   expect(rig.board.heaterClosed).toBe(true);
   return rig;
 }
+
+describe('the status', () => {
+  it('comes four times a second, with a nonce and a moment of its own each time', () => {
+    const rig = new FirmwareRig();
+    rig.connect();
+    rig.statuses = [];
+    rig.advance(10_000);
+    expect(rig.statuses.length).toBeGreaterThanOrEqual(39);
+    const steps = rig.statuses.slice(1).map((status, i) => status.uptimeMs - rig.statuses[i]!.uptimeMs);
+    for (const step of steps) {
+      expect(step).toBeGreaterThanOrEqual(100);
+      expect(step).toBeLessThanOrEqual(254);
+    }
+  });
+
+  it('tells each change of lease, switch, latch and level within 125 ms, the line included', () => {
+    const rig = new FirmwareRig();
+    rig.connect();
+    for (let phase = 0; phase < 5; phase++) {
+      rig.advance(300 + phase * 53);
+      const nonce = rig.status.nonce;
+      rig.lease({ nonce }, 3 + 125);
+      expect(rig.status).toMatchObject({ leaseSwitches: 3 });
+      expect(rig.status.switches & 2).toBe(2);
+      rig.advance(125);
+      expect(rig.status.switches).toBe(0b1111);
+      rig.send(make.release());
+      rig.advance(2 + 125);
+      expect(rig.status.switches & 5).toBe(0);
+      rig.advance(225);
+      expect(rig.status.switches).toBe(0);
+    }
+    rig.board.waterPresent = false;
+    rig.advance(125);
+    expect(rig.status.level).toBe(1);
+    rig.advance(1000);
+    expect(rig.status.level).toBe(0);
+    rig.send(make.trip(1));
+    rig.advance(2 + 125);
+    expect(rig.status.latchedCause).toBe(CAUSE.host);
+  });
+
+  it('counts the lease down by the clock of its nonce', () => {
+    const rig = new FirmwareRig();
+    rig.connect();
+    rig.advance(251);
+    const { nonce, uptimeMs } = rig.status;
+    rig.lease({ nonce, durationMs: 1500 });
+    rig.statuses = [];
+    rig.advance(1300);
+    for (const status of rig.statuses.filter((each) => each.leaseSwitches === 3))
+      expect(status.leaseLeftMs).toBeCloseTo(uptimeMs + 1500 - status.uptimeMs, -0.5);
+    rig.advance(500);
+    expect(rig.status).toMatchObject({ leaseSwitches: 0, leaseLeftMs: 0 });
+  });
+
+  it('tells the pins as they are, whatever was commanded', () => {
+    const rig = new FirmwareRig();
+    rig.connect();
+    rig.board.faults.tieSwitchPin('guard');
+    rig.advance(400);
+    expect(rig.status.switches).toBe(0b1000);
+  });
+});
 
 describe('the sounder', () => {
   const beeps = (rig: FirmwareRig, ms: number): number => {
