@@ -67,7 +67,7 @@ function BagCard({ bag }: { bag: BagView }) {
       <Lies bag={bag} />
       <Core bag={bag} brief={!open} />
       <Ready tender={bag.tender} brief={!open} />
-      {open ? <h3>Made safe by heat?</h3> : null}
+      {open ? <h3>Lethality</h3> : null}
       {primary ? (
         <Lethality view={primary} brief={!open} />
       ) : (
@@ -131,9 +131,6 @@ export function Bags() {
   return (
     <section class="bags" data-test="bags" data-count={inside.length}>
       <h2>{inside.length === 0 ? 'No bag in the bath' : 'In the bath'}</h2>
-      <p class="help" data-test="profile">
-        Judged by the local profile “{installation.value?.profile}”.
-      </p>
       {inside.map((bag) => (
         <BagCard key={bag.bagId} bag={bag} />
       ))}
@@ -144,6 +141,9 @@ export function Bags() {
           ))}
         </ul>
       )}
+      <p class="help" data-test="profile">
+        Judged by the local profile “{installation.value?.profile}”.
+      </p>
     </section>
   );
 }

@@ -1,10 +1,21 @@
 import type { CookStage, Status } from '../../../shared/wire/status.ts';
-import { contact, cookRunning, link, nowMs, reading, status } from '../state/bath.ts';
+import {
+  bagsIn,
+  chooseBag,
+  contact,
+  controllerMs,
+  cookRunning,
+  link,
+  nowMs,
+  reading,
+  status,
+} from '../state/bath.ts';
 import { unit } from '../state/prefs.ts';
 import { go } from '../state/view.ts';
 import { heatWords } from '../words/heat.ts';
 import { ageText, type ReadingView } from '../words/reading.ts';
 import { cookAge, nextStep, STAGE_WORDS } from '../words/stage.ts';
+import { summaryOf } from '../words/summary.ts';
 import { besideText, inUnit, type TemperatureUnit } from '../words/temperature.ts';
 import { Button } from './parts.tsx';
 import { Strip, StripScale } from './scale.tsx';
@@ -29,7 +40,34 @@ export function Stage() {
         {nextStep(now, unit.value)}
       </p>
       <NextButton stage={ended ? 'none' : cook.stage} stopped={now.heat.stopped} />
+      {ended ? null : <AllBags />}
     </section>
+  );
+}
+
+/** The food at a glance. A broken rule is a way to its bag. */
+function AllBags() {
+  const summary = summaryOf(bagsIn.value, unit.value, controllerMs.value ?? 0);
+  if (!summary) return null;
+  const { safety, brokenBagId, ready } = summary;
+  const show = (bagId: string) => {
+    chooseBag(bagId);
+    document.querySelector(`[data-bag="${CSS.escape(bagId)}"]`)?.scrollIntoView({ block: 'start' });
+  };
+  return (
+    <div class="summary" data-test="summary">
+      {brokenBagId === null ? (
+        <p data-test="summary-safety">{safety}</p>
+      ) : (
+        <button type="button" class="broken-link" data-test="go-broken" onClick={() => show(brokenBagId)}>
+          <span class="broken-sign" aria-hidden="true">
+            ✕
+          </span>
+          <b data-test="summary-safety">{safety}</b>
+        </button>
+      )}
+      {ready ? <p data-test="summary-ready">{ready}</p> : null}
+    </div>
   );
 }
 

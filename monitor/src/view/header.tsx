@@ -63,7 +63,7 @@ function SmallBath() {
       {worst ? <Mark priority={worst.priority} flashing={false} /> : null}
       <span class={now?.current ? '' : 'stale'}>
         {temperatureText(now?.celsius ?? null, unit.value)}
-        {now?.current || now?.celsius === null ? '' : ' (old)'}
+        {now?.current || now?.celsius === null ? null : <small> old</small>}
       </span>
     </button>
   );

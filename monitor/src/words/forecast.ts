@@ -70,8 +70,8 @@ function middleText({ readyNow, p50AtMs, p90AtMs }: TenderView, nowMs: number): 
     const end = p90AtMs === null ? '' : `; 90 % by ${whenText(p90AtMs, nowMs)}`;
     return `More likely ready than not${end}.`;
   }
-  if (p50AtMs === null) return 'The middle lies beyond three days. 10 to 90 %.';
-  return `Most likely about ${whenText(p50AtMs, nowMs)}. 10 to 90 %.`;
+  if (p50AtMs === null) return 'The middle lies beyond three days; the span is 10 to 90 %.';
+  return `Most likely about ${whenText(p50AtMs, nowMs)}; the span is 10 to 90 %.`;
 }
 
 function widthText(ratio: number | null): string | null {

@@ -66,6 +66,7 @@ function equivalentText(view: LethalityView, nowMs: number): string {
   }
   const reached = equivalentMetAtMs === null ? '' : `, reached at ${whenText(equivalentMetAtMs, nowMs)}`;
   if (log10 > 2 * targetLog10) return `far over ${targetLog10} log10${reached}`;
+  if (log10 >= targetLog10) return `${log10.toFixed(1)} log10 where ${targetLog10} is asked${reached}`;
   // Rounded down, so that a target not reached never reads as reached.
   return `${(Math.floor(log10 * 10) / 10).toFixed(1)} of ${targetLog10} log10${reached}`;
 }

@@ -40,9 +40,7 @@ export function Safety({ bag, brief }: { bag: BagView; brief: boolean }) {
         );
       })}
       {brief ? null : (
-        <p class="help">
-          Modelled, each rule on the case that is worst for it. The person in charge decides.
-        </p>
+        <p class="help">Modelled, on the worst case of each rule; the person in charge decides.</p>
       )}
     </div>
   );

@@ -1,0 +1,54 @@
+import type { BagView } from '../../../shared/wire/status.ts';
+import { forecastWords } from './forecast.ts';
+import { safetyWords } from './safety.ts';
+import type { TemperatureUnit } from './temperature.ts';
+
+/** All bags in the bath at a glance. */
+export interface Summary {
+  readonly safety: string;
+  /** The bag to look at first because a rule is broken for it; null where none is. */
+  readonly brokenBagId: string | null;
+  /** Of the bag whose middle comes first; null where nothing is forecast. */
+  readonly ready: string | null;
+}
+
+/** Is it safe so far, and when is it ready: of all bags in the bath together. Null where there is none. */
+export function summaryOf(bags: readonly BagView[], unit: TemperatureUnit, nowMs: number): Summary | null {
+  if (bags.length === 0) return null;
+  const judged = bags.map((bag) => ({ bag, state: safetyWords(bag, unit, nowMs).state }));
+  const broken = judged.filter(({ state }) => state === 'broken').map(({ bag }) => bag);
+  return {
+    safety: broken.length > 0 ? brokenText(broken) : keptText(judged.map(({ state }) => state)),
+    brokenBagId: broken[0]?.bagId ?? null,
+    ready: readyText(bags, nowMs),
+  };
+}
+
+function brokenText(broken: readonly BagView[]): string {
+  return `A rule is broken: ${broken.map((bag) => bag.label).join(', ')}`;
+}
+
+function keptText(states: readonly string[]): string {
+  const met = states.filter((state) => state === 'met').length;
+  const standards =
+    met === states.length
+      ? met === 1
+        ? 'the lethality standard is met'
+        : 'every bag has met its lethality standard'
+      : met === 0
+        ? 'no lethality standard is met yet'
+        : `${met} of ${states.length} bags have met their lethality standard`;
+  return `No rule broken so far; ${standards}. Modelled.`;
+}
+
+function readyText(bags: readonly BagView[], nowMs: number): string | null {
+  const forecast = bags
+    .flatMap(({ label, tender }) => (tender ? [{ label, tender }] : []))
+    .sort((a, b) => order(a.tender.p50AtMs) - order(b.tender.p50AtMs));
+  const first = forecast[0];
+  if (!first) return null;
+  const { span } = forecastWords(first.tender, nowMs);
+  return bags.length === 1 ? `${span}.` : `First: ${first.label}. ${span}.`;
+}
+
+const order = (ms: number | null): number => ms ?? Number.POSITIVE_INFINITY;
