@@ -40,10 +40,11 @@ function additionOf(
   const restarts =
     lowestC > bathC - FELT_K ? [] : before.filter((one) => restartsClock(kitchen, joint, one, atS, lowestC));
   const names = restarts.map((one) => one.name).join(', ');
+  const cools = `${dish.name} going in cools the water by ${(bathC - lowestC).toFixed(1)} C with the heater at work, ${dipMostC.toFixed(1)} C at most`;
   const words =
     restarts.length > 0
-      ? `${dish.name} going in cools the water by ${(bathC - lowestC).toFixed(1)} C to ${lowestC.toFixed(1)} C: the come-up clock of ${names} begins again at ${clockText(atMs, job.zone)}.`
-      : `${dish.name} going in cools the water by ${(bathC - lowestC).toFixed(1)} C to ${lowestC.toFixed(1)} C; what is in is already safe and stays above the hot-holding limit.`;
+      ? `${cools}: the come-up clock of ${names} begins again at ${clockText(atMs, job.zone)}.`
+      : `${cools}; what is in is already safe and stays above the hot-holding limit.`;
   return {
     dishId: dish.dishId,
     atMs,

@@ -11,6 +11,8 @@ const MINUTE_MS = 60_000;
 const GRAIN_MS = 5 * MINUTE_MS;
 /** Dishes wanted in within this of each other go in together: two openings less, and no cold bag beside a warm one. */
 const TOGETHER_MS = 60 * MINUTE_MS;
+/** What is moved before the night is done this long before it begins: there is still a look to be taken. */
+export const BEFORE_NIGHT_MS = 30 * MINUTE_MS;
 /** After its core is near the water a dish is given this long to count as safe before a cold one may join it. */
 const SAFE_AFTER_HOT_S = 3600;
 
@@ -45,7 +47,6 @@ export function scheduleAt(
   outMs: (dish: Dish) => number,
   extraMs = 0,
 ): Schedule | null {
-  const { job } = kitchen;
   const band = kitchen.heatUp(bathC);
   if (!band || band.highS === null) return null;
   const heatUp = { lowS: band.lowS, middleS: band.middleS, highS: band.highS };
@@ -53,7 +54,7 @@ export function scheduleAt(
     .map((dish) => ({ dish, inMs: wantedInMs(kitchen, dish, bathC, outMs(dish)) - extraMs }))
     .sort((a, b) => a.inMs - b.inMs);
   const bags = wanted.reduce((sum, { dish }) => sum + dish.piecesCount, 0);
-  const earliestMs = ceilGrain(job.nowMs + 1000 * Math.max(heatUp.highS, baggingS(bags)));
+  const earliestMs = earliestInMs(kitchen, bags, bathC);
   const first = wanted[0]!.inMs;
   const short = first < earliestMs;
   const moved = short ? first : beforeNight(kitchen, first, heatUp.highS, earliestMs);
@@ -68,6 +69,12 @@ export function scheduleAt(
   };
 }
 
+/** The soonest that food can go into a hot bath, from now. */
+export function earliestInMs(kitchen: Kitchen, bags: number, bathC: number): number {
+  const heatS = kitchen.heatUp(bathC)?.highS ?? Number.POSITIVE_INFINITY;
+  return ceilGrain(kitchen.job.nowMs + 1000 * Math.max(heatS, baggingS(bags)));
+}
+
 function wantedInMs(kitchen: Kitchen, dish: Dish, bathC: number, outMs: number): number {
   const { needS } = kitchen.alone(dish, bathC);
   // Odds that are never reached ask for the longest that is looked at; the plan then says so.
@@ -80,7 +87,7 @@ function beforeNight(kitchen: Kitchen, inMs: number, heatUpS: number, earliestMs
   const onMs = inMs - 1000 * heatUpS;
   const at = inNight(inMs, night, zone) ? inMs : inNight(onMs, night, zone) ? onMs : null;
   if (at === null) return inMs;
-  const evening = floorGrain(aroundNight(at, night, zone).beforeMs);
+  const evening = floorGrain(aroundNight(at, night, zone).beforeMs) - BEFORE_NIGHT_MS;
   return evening >= earliestMs ? evening : inMs;
 }
 
@@ -96,7 +103,8 @@ function gather(
     const last = batches.at(-1);
     const alone = kitchen.alone(dish, bathC);
     const ownMs = 1000 * (alone.hotS + SAFE_AFTER_HOT_S);
-    const at = floorGrain(aroundNight(inMs, job.night, job.zone).beforeMs);
+    const dark = inNight(inMs, job.night, job.zone);
+    const at = dark ? floorGrain(aroundNight(inMs, job.night, job.zone).beforeMs) - BEFORE_NIGHT_MS : inMs;
     // A cold bag beside one that is not yet safe would begin its clock anew: it joins the earlier batch instead.
     if (last && (at < last.inMs + TOGETHER_MS || at < last.freeMs)) {
       last.dishes.push(dish);

@@ -114,27 +114,31 @@ function legsOf(food: Food, fromC: number, profile: LimitProfile) {
 /** Making chilled food hot again in a bath. */
 export interface Reheat {
   readonly bathC: number;
-  /** Core to within 2 C of the bath: fast, middle, slow. */
+  /** Core it is made hot to. */
+  readonly coreC: number;
+  /** Until then: fast, middle, slow. */
   readonly hotS: { readonly lowS: number; readonly atS: number; readonly highS: number } | null;
   readonly words: string;
   readonly source: string;
 }
 
 const NEAR_K = 2;
-/** Warm enough to eat and out of every growth range (judgement). */
-const REHEAT_C = 65;
+/** Hot enough to eat and out of every growth range (judgement). */
+const HOT_CORE_C = 60;
 /** Food Code 3-403.11: to be held hot afterwards, 165 F for 15 s within 2 h. */
 const HELD_HOT = 'FDA Food Code 3-403.11';
 
 /** Time to make a dish hot again from the fridge. `cookedC`: what it was cooked at; it is never warmed above. */
 export function reheatOf(food: Food, fridgeC: number, cookedC: number): Reheat {
-  const bathC = Math.min(cookedC, REHEAT_C);
-  const [hot] = passings(food, fridgeC, bathC, [bathC - NEAR_K]);
+  const bathC = cookedC;
+  const coreC = Math.min(HOT_CORE_C, bathC - NEAR_K);
+  const [hot] = passings(food, fridgeC, bathC, [coreC]);
   const { slowS, middleS, fastS } = hot!;
   const hotS =
     slowS === null || middleS === null || fastS === null ? null : { lowS: fastS, atS: middleS, highS: slowS };
   return {
     bathC,
+    coreC,
     hotS,
     words:
       'For serving at once any temperature will do, if it was cooked and chilled by the rules. To be held hot on a buffet it needs 74 C at the core for 15 s, within 2 h.',

@@ -2,7 +2,7 @@
 import type { Balance } from '../bath/losses.ts';
 import type { TimeBand } from '../bath/sizing.ts';
 import { type History, runBath } from './bath-run.ts';
-import { type Food, foodOf } from './food.ts';
+import { cutOfDish, type Food, foodOf } from './food.ts';
 import { donenessOf, type Odds, oddsOf } from './ready.ts';
 import { rigBalance, rigHeatUp } from './rig.ts';
 import type { Dish, Job } from './types.ts';
@@ -21,6 +21,8 @@ export interface Alone {
 export interface Kitchen {
   readonly job: Job;
   readonly balance: Balance;
+  /** Odds each dish needs so that all together have the odds wanted, taken as independent. */
+  readonly eachFraction: number;
   alone(dish: Dish, bathC: number): Alone;
   food(dish: Dish, bathC: number): Food;
   /** Heating the bath from its fill; null where it never gets there. */
@@ -47,12 +49,15 @@ export function kitchenFor(job: Job): Kitchen {
   const kitchen: Kitchen = {
     job,
     balance,
+    eachFraction: job.oddsFraction ** (1 / Math.max(1, job.dishes.filter(isTough).length)),
     food: (dish, bathC) => keep(foods, keyOf(dish, bathC), () => foodOf(dish, bathC)),
     alone: (dish, bathC) => keep(runs, keyOf(dish, bathC), () => runAlone(kitchen, dish, bathC)),
     heatUp: (bathC) => keep(heats, bathC, () => rigHeatUp(job.rig, balance, job.rig.fillC, bathC)),
   };
   return kitchen;
 }
+
+const isTough = (dish: Dish) => cutOfDish(dish).tendernessClass !== null;
 
 function runAlone(kitchen: Kitchen, dish: Dish, bathC: number): Alone {
   const { job, balance } = kitchen;
@@ -75,5 +80,5 @@ function runAlone(kitchen: Kitchen, dish: Dish, bathC: number): Alone {
   const doneness = donenessOf(food.cut.tendernessClass, dish.endpoint, job.beliefs);
   const odds = oddsOf(doneness, history.moments, bathC, 0);
   const hot = history.moments.find((m) => m.coreC >= bathC - 1) ?? history.moments.at(-1)!;
-  return { food, history, odds, needS: odds.whenS(job.oddsFraction), hotS: hot.atS };
+  return { food, history, odds, needS: odds.whenS(kitchen.eachFraction), hotS: hot.atS };
 }

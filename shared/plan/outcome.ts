@@ -71,6 +71,8 @@ export function runSchedule(kitchen: Kitchen, schedule: Schedule, bathC: number,
       full,
     },
     loads.at(-1)!.inS + LONGEST_RUN_S,
+    // With hazards: until the last of them is settled too.
+    (history) => !full || history.piece.track === null,
   );
   const lateS = full ? slowRigS(kitchen, run, bathC) : 0;
   const outcomes = run.histories.map((history) => outcomeOf(kitchen, history, bathC, lateS));

@@ -199,6 +199,9 @@ export interface Offer {
     readonly filmId?: string;
     readonly fillC?: number;
     readonly lidOn?: boolean;
+    readonly waterLitres?: number;
+    /** null: steps may fall in the night. */
+    readonly night?: null;
   };
   /** Chance that everything is ready; null where it is not a matter of odds. */
   readonly oddsFraction: number | null;

@@ -29,12 +29,12 @@ const TOUGH: BathRange = { lowC: 66, wantedC: 74, highC: 82 };
 
 /**
  * Bath temperatures for a cut. Tender cuts are cooked to a doneness, so their range is narrow; fish begins where its
- * lethality table does (63 C, FDA fish hazards guide); ground food where both tables hold it only minutes.
+ * lethality table surely does (63 C and the probe's error, FDA fish hazards guide); ground food where both tables hold it only minutes.
  */
 export function usualBath(cut: Cut): BathRange {
   if (cut.tendernessClass !== null) return TOUGH;
   if (cut.ground) return { lowC: 65, wantedC: 68, highC: 75 };
-  if (cut.family === 'fish') return { lowC: 63, wantedC: 63.5, highC: 66 };
+  if (cut.family === 'fish') return { lowC: 64, wantedC: 65, highC: 68 };
   if (cut.family === 'poultry' && cut.species !== 'duck') return { lowC: 61, wantedC: 64, highC: 67 };
   if (cut.species === 'pork' || cut.species === 'veal') return { lowC: 59, wantedC: 61.5, highC: 65 };
   return { lowC: 57.5, wantedC: 58.5, highC: 61 };

@@ -1,0 +1,43 @@
+/**
+ * The plan as entries for a calendar file (RFC 5545). Only the facts of each entry: quoting, folding and the file
+ * itself are a library's.
+ */
+import type { Plan } from './types.ts';
+
+export interface CalendarEntry {
+  /** The same step of the same serve-by keeps its identity, so that a plan sent again replaces the old one. */
+  readonly uid: string;
+  /** Rises with each plan made: a calendar takes the highest. */
+  readonly sequence: number;
+  readonly startMs: number;
+  readonly endMs: number;
+  readonly title: string;
+  readonly description: string;
+  /** Seconds before the start at which a calendar should remind; null: not at all. */
+  readonly alarmLeadS: number | null;
+}
+
+const LEAST_MS = 5 * 60_000;
+
+/** Entries for everything a person does, and for the span in which each dish is likely ready. */
+export function calendarEntries(plan: Plan): CalendarEntry[] {
+  const reminders = new Map(plan.reminders.map((r) => [r.stepId, r]));
+  const sequence = Math.max(0, Math.floor((plan.madeAtMs - Date.UTC(2024, 0, 1)) / 1000));
+  return plan.steps
+    .filter((step) => step.who !== 'physics')
+    .map((step) => {
+      const dish = plan.dishes.find((one) => one.dishId === step.dishIds[0]);
+      const span = step.kind === 'ready' && dish ? [dish.ready.p10Ms, dish.ready.p90Ms] : [null, null];
+      const startMs = span[0] ?? step.atMs;
+      const reminder = reminders.get(step.id);
+      return {
+        uid: `${plan.serveByMs}-${step.id}@bathkeeper`,
+        sequence,
+        startMs,
+        endMs: Math.max(startMs + LEAST_MS, span[1] ?? 0),
+        title: step.title,
+        description: [step.how, `Why: ${step.why}`, ...step.cautions.map((c) => `Mind: ${c}`)].join('\n'),
+        alarmLeadS: reminder ? Math.max(0, (step.atMs - reminder.atMs) / 1000) : null,
+      };
+    });
+}

@@ -1,0 +1,206 @@
+/** The whole job planned backwards, from the table to the first handful of salt. */
+import { BAG_DECISIONS } from '../bag/steps.ts';
+import { additionsOf } from './additions.ts';
+import { ceilGrain, type Schedule, scheduleAt } from './batches.ts';
+import { completeJob, type JobAsked } from './complete.ts';
+import { coursesOf, unsafeWords, wayOf } from './courses.ts';
+import type { Course, Frame } from './frame.ts';
+import { type Kitchen, kitchenFor } from './kitchen.ts';
+import { nightOffers, rigOffers, safetyOffers, shortOffers } from './offers.ts';
+import { type Joint, runSchedule } from './outcome.ts';
+import { remindersOf } from './reminders.ts';
+import { rigAnswer } from './rig.ts';
+import { inOrder } from './step.ts';
+import { stepsAfter } from './steps-after.ts';
+import { stepsBefore } from './steps-before.ts';
+import { stepsCook } from './steps-cook.ts';
+import { type Chosen, chooseTemperature, type Sharing, shareBath } from './temperature.ts';
+import type { Addition, Default, Dish, Job, Offer, Plan, PlanStatus } from './types.ts';
+import { dayText } from './zone.ts';
+
+/** Odds this near what was asked for count as met: rounding to five minutes moves them so much. */
+const ODDS_SLACK = 0.01;
+
+/** Said with every plan. */
+export const PLAN_CAUTIONS: readonly string[] = [
+  'A plan is arithmetic about meat nobody has measured: the fork and the thermometer decide.',
+  'Your local food code goes before anything here; the person in charge decides about food.',
+  'Very young, old, pregnant or ill guests: only food that is safe by its standard, nothing "sliceable instead".',
+];
+
+/**
+ * Plans a job backwards from its serve-by time.
+ * @throws PlanFault listing everything that was wrong with what was asked, a serve-by in the past included
+ */
+export function planBackwards(asked: JobAsked): Plan {
+  const { job, defaults } = completeJob(asked);
+  return planJob(job, defaults);
+}
+
+/** Plans a job that is complete. */
+export function planJob(job: Job, defaults: readonly Default[] = []): Plan {
+  const kitchen = kitchenFor(job);
+  const sharing = shareBath(kitchen);
+  const outMs = (dish: Dish) => wayOf(kitchen, dish, sharing.wantedC).outMs;
+  const chosen = chooseTemperature(kitchen, sharing, keepEach(outMs));
+  if (!chosen) return cannotPlan(kitchen, sharing, defaults);
+  const settled = settle(kitchen, sharing, chosen, keepEach(outMs));
+  const additions = additionsOf(kitchen, settled.schedule, settled.joint, chosen.bathC);
+  const { courses, room } = coursesOf(kitchen, settled.schedule, settled.joint, chosen.bathC, additions);
+  const frame: Frame = { kitchen, job, bathC: chosen.bathC, ...settled, courses, room };
+  return write(frame, sharing, chosen, additions, defaults);
+}
+
+/** A dish's way to the table does not change while one plan is made. */
+function keepEach(of: (dish: Dish) => number): (dish: Dish) => number {
+  const kept = new Map<Dish, number>();
+  return (dish) => {
+    const found = kept.get(dish) ?? of(dish);
+    kept.set(dish, found);
+    return found;
+  };
+}
+
+/** Runs the schedule with all loads together, and moves it earlier by what each dish then lacks. */
+function settle(
+  kitchen: Kitchen,
+  sharing: Sharing,
+  chosen: Chosen,
+  outMs: (dish: Dish) => number,
+): { readonly schedule: Schedule; readonly joint: Joint } {
+  const { bathC } = chosen;
+  let { schedule } = chosen;
+  let extraMs = 0;
+  const moveBy = (lackMs: number): boolean => {
+    if (lackMs <= 0 || schedule.short) return false;
+    extraMs += ceilGrain(lackMs);
+    const moved = scheduleAt(kitchen, sharing.dishes, bathC, outMs, extraMs);
+    if (!moved) return false;
+    schedule = moved;
+    return true;
+  };
+  const middle = runSchedule(kitchen, schedule, bathC, false);
+  moveBy(lackMs(middle, outMs, (one) => one.odds.whenS(kitchen.eachFraction)));
+  let joint = runSchedule(kitchen, schedule, bathC, true);
+  const safeS = (one: Joint['outcomes'][number]) =>
+    one.safety.safeS === null ? null : one.inS + one.safety.safeS.highS;
+  if (moveBy(lackMs(joint, outMs, safeS))) joint = runSchedule(kitchen, schedule, bathC, true);
+  return { schedule, joint };
+}
+
+/** The longest by which a dish misses its time, ms; what never comes is not mended by starting earlier. */
+function lackMs(
+  joint: Joint,
+  outMs: (dish: Dish) => number,
+  whenS: (one: Joint['outcomes'][number]) => number | null,
+): number {
+  return Math.max(
+    0,
+    ...joint.outcomes.map((one) => {
+      const at = whenS(one);
+      return at === null ? 0 : joint.zeroMs + 1000 * at - outMs(one.dish);
+    }),
+  );
+}
+
+function statusOf(frame: Frame, unsafe: readonly string[], oddsFraction: number): PlanStatus {
+  if (unsafe.length > 0) return 'not-safe';
+  return oddsFraction >= frame.job.oddsFraction - ODDS_SLACK ? 'odds-met' : 'odds-short';
+}
+
+function write(
+  frame: Frame,
+  sharing: Sharing,
+  chosen: Chosen,
+  additions: readonly Addition[],
+  defaults: readonly Default[],
+): Plan {
+  const { job, kitchen, courses, bathC, schedule, room } = frame;
+  const unsafe = courses.flatMap((course) => unsafeWords(kitchen, course, bathC));
+  const oddsFraction = courses.reduce((product, { plan }) => product * plan.oddsFraction, 1);
+  const status = statusOf(frame, unsafe, oddsFraction);
+  const steps = inOrder([...stepsBefore(frame), ...stepsCook(frame), ...stepsAfter(frame)]);
+  const endMs = Math.max(...courses.map(({ plan }) => plan.outMs));
+  const offers: Offer[] = [
+    ...safetyOffers(kitchen, sharing, bathC, status),
+    ...(status === 'odds-met'
+      ? nightOffers(kitchen, schedule, sharing)
+      : shortOffers(kitchen, sharing, bathC, status === 'not-safe' ? 0 : oddsFraction)),
+  ];
+  return {
+    madeAtMs: job.nowMs,
+    serveByMs: job.serveByMs,
+    zone: job.zone,
+    status,
+    words: wordsOf(frame, status, oddsFraction, unsafe),
+    bathC,
+    bathWhy: chosen.why,
+    oddsWantedFraction: job.oddsFraction,
+    oddsFraction,
+    steps,
+    dishes: courses.map(({ plan }) => plan),
+    additions,
+    conflicts: sharing.conflicts,
+    offers,
+    reminders: remindersOf(job, steps, job.nowMs),
+    decisions: BAG_DECISIONS,
+    rig: rigAnswer(job.rig, bathC, Math.max(0, (endMs - schedule.batches[0]!.inMs) / 3.6e6)),
+    room: { pourLitres: room.pourLitres, levelMm: room.levelMm, faults: room.faults },
+    defaults,
+    cautions: [...PLAN_CAUTIONS, ...outOfRange(courses, bathC)],
+    job,
+  };
+}
+
+function outOfRange(courses: readonly Course[], bathC: number): string[] {
+  return courses
+    .filter(({ dish }) => bathC < dish.bath.lowC - 0.5 || bathC > dish.bath.highC + 0.5)
+    .map(
+      ({ dish }) =>
+        `${dish.name} at ${bathC} C: usual is ${dish.bath.lowC} to ${dish.bath.highC} C; it comes out different.`,
+    );
+}
+
+function wordsOf(frame: Frame, status: PlanStatus, oddsFraction: number, unsafe: readonly string[]): string {
+  const { job, schedule, bathC } = frame;
+  const at = (ms: number) => dayText(ms, job.zone);
+  const odds = `${Math.round(100 * oddsFraction)} in 100`;
+  const late = schedule.short ? `It is too late for ${at(job.serveByMs)}. ` : '';
+  if (status === 'not-safe') return `${late}Not like this: ${unsafe.join(' ')} See what else can be done.`;
+  const inMs = schedule.batches[0]!.inMs;
+  if (status === 'odds-short') {
+    const asked = Math.round(100 * job.oddsFraction);
+    return `Too late for the odds asked for (${asked} in 100): even with food in at ${at(inMs)}, the soonest there is, ${odds} are ready by ${at(job.serveByMs)}. See what else can be done.`;
+  }
+  return `Bath on at ${at(schedule.bathOnMs)} for ${bathC} C, food in at ${at(inMs)}: ${odds} are ready in time for ${at(job.serveByMs)}.`;
+}
+
+function cannotPlan(kitchen: Kitchen, sharing: Sharing, defaults: readonly Default[]): Plan {
+  const { job } = kitchen;
+  const bathC = job.bathC ?? sharing.wantedC;
+  const rig = rigAnswer(job.rig, bathC, 0);
+  const held = (job.rig.lidOn ? rig.lidOn : rig.lidOff).highestC;
+  return {
+    madeAtMs: job.nowMs,
+    serveByMs: job.serveByMs,
+    zone: job.zone,
+    status: 'rig-cannot',
+    words: `This rig does not surely reach ${bathC} C: with the lid ${job.rig.lidOn ? 'on' : 'off'} it comes to about ${held.toFixed(0)} C.`,
+    bathC,
+    bathWhy: job.bathC === null ? 'Usual for it.' : 'As asked for.',
+    oddsWantedFraction: job.oddsFraction,
+    oddsFraction: 0,
+    steps: [],
+    dishes: [],
+    additions: [],
+    conflicts: sharing.conflicts,
+    offers: rigOffers(kitchen, sharing),
+    reminders: [],
+    decisions: BAG_DECISIONS,
+    rig,
+    room: { pourLitres: 0, levelMm: 0, faults: [] },
+    defaults,
+    cautions: PLAN_CAUTIONS,
+    job,
+  };
+}
