@@ -8,7 +8,7 @@ export interface Gap {
 export const GAP_TIMES = 5;
 export const SHORTEST_GAP_S = 30;
 /** How many spacings either way are looked at. */
-const AROUND = 10;
+const AROUND = 20;
 
 /** What counts as a gap, for people. */
 export const GAP_RULE = `A gap is a spacing of rows over ${SHORTEST_GAP_S} s and over ${GAP_TIMES} times what is usual among the ${2 * AROUND} spacings around it.`;
@@ -30,12 +30,12 @@ export function gapsOf(seconds: ArrayLike<number>): boolean[] {
   return [false, ...gaps].slice(0, seconds.length);
 }
 
-/** The spacing that about six of seven around do not exceed; of a short log, the middle one. */
+/** The spacing that six of seven around do not exceed, so that uneven writing is no gap; of a short log, the middle one. */
 function usualAround(spacings: readonly number[], at: number): number {
   const near = [...spacings.slice(Math.max(0, at - AROUND), at), ...spacings.slice(at + 1, at + 1 + AROUND)];
   if (near.length === 0) return Number.POSITIVE_INFINITY;
   near.sort((a, b) => b - a);
-  return near[near.length < 12 ? Math.floor(near.length / 2) : Math.floor(near.length * 0.15)]!;
+  return near[Math.floor(near.length * (near.length < 7 ? 0.5 : 0.15))]!;
 }
 
 /** The middle one of all spacings, s; 0 for a single row. */

@@ -86,8 +86,3 @@ function standardsFor(asked: Asked): Pick<Setup, 'standards' | 'cookedBy' | 'why
 
 /** Of the tables by fat, the column for unknown fat. */
 const isGeneral = ({ id }: Standard) => !/-fat\d+$/.test(id) || /-fat12$/.test(id);
-
-/** What the flag says of the probe's place, as a record. */
-export function spotOf({ coldSpot }: Setup): { by: string; how: string; atS: number } | null {
-  return coldSpot === undefined ? null : { by: '--cold-spot', how: coldSpot, atS: 0 };
-}

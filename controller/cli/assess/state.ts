@@ -1,4 +1,4 @@
-import type { CoreFlag } from '../../../shared/food/measured.ts';
+import type { ColdSpotRecord, CoreFlag } from '../../../shared/food/measured.ts';
 import { type GrowthState, startGrowth } from '../../../shared/hazard/growth.ts';
 import type { LethalityState } from '../../../shared/hazard/lethality.ts';
 import { type LimitState, startLimits } from '../../../shared/hazard/limits.ts';
@@ -61,4 +61,13 @@ export function startWalk(setup: Setup): Walk {
     coldestC: setup.startC,
     coreFlags: {},
   };
+}
+
+/**
+ * The record of the probe's place, as the flag gives it; none once a reading has shown that the probe is not in the
+ * meat, for then nothing it says later is worth more.
+ */
+export function spotOf({ coldSpot }: Setup, { coreFlags }: Walk): ColdSpotRecord | null {
+  const wrong = coreFlags['hotter-than-meat-can-be'] ?? coreFlags['colder-than-meat-can-be'];
+  return coldSpot === undefined || wrong ? null : { by: '--cold-spot', how: coldSpot, atS: 0 };
 }

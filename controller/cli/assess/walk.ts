@@ -7,8 +7,8 @@ import { phaseOf, recordsOf } from '../../../shared/hazard/track-step.ts';
 import { trackCore } from '../../../shared/hazard/track-view.ts';
 import { addTender } from '../../../shared/tender/kinetics.ts';
 import { celsiusOf, stepCore } from './core.ts';
-import { type Setup, spotOf } from './setup.ts';
-import type { Stretch, Walk } from './state.ts';
+import type { Setup } from './setup.ts';
+import { type Stretch, spotOf, type Walk } from './state.ts';
 import { substepEnds } from './substeps.ts';
 import { bridgeWorst, stepWorst } from './worst.ts';
 
@@ -64,7 +64,7 @@ function stepMiddle(setup: Setup, walk: Walk, part: Stretch): Walk {
   const credit = (modelC: number, celsius: number) =>
     creditedCore(
       { leastC: modelC, middleC: modelC, mostC: Math.max(modelC, mostC) },
-      { celsius, errorC: 0, coldSpot: spotOf(setup) },
+      { celsius, errorC: 0, coldSpot: spotOf(setup, walk) },
       walk.coldestC,
     ).celsius;
   const [creditFromC, creditToC] = part.core

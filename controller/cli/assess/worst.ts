@@ -4,8 +4,8 @@ import { addLimits, coreStep, type LimitState } from '../../../shared/hazard/lim
 import type { Track } from '../../../shared/hazard/track.ts';
 import { recordsOf, stepTrack, type WaterStretch } from '../../../shared/hazard/track-step.ts';
 import { trackCore } from '../../../shared/hazard/track-view.ts';
-import { type Setup, spotOf } from './setup.ts';
-import type { Stretch, Walk } from './state.ts';
+import type { Setup } from './setup.ts';
+import { type Stretch, spotOf, type Walk } from './state.ts';
 
 /** Carries the envelope through a measured part; a reading of the core may lower its credit. */
 export function stepWorst(setup: Setup, walk: Walk, part: Stretch): Walk {
@@ -15,7 +15,7 @@ export function stepWorst(setup: Setup, walk: Walk, part: Stretch): Walk {
   const errorC = walk.track.setup.probeErrorC;
   const judge = (track: Track, celsius: number) => {
     const { lowC, middleC, highC } = trackCore(track);
-    const reading = { celsius, errorC, coldSpot: spotOf(setup) };
+    const reading = { celsius, errorC, coldSpot: spotOf(setup, walk) };
     return creditedCore({ leastC: lowC, middleC, mostC: highC }, reading, walk.coldestC);
   };
   const from = judge(walk.track, part.core.fromC);
