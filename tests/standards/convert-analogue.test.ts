@@ -227,7 +227,7 @@ describe('a thermocouple (ITS-90)', () => {
       const off: number[] = [];
       for (let celsius = fromC; celsius <= toC; celsius += 1) {
         const mv = thermocoupleMillivolts(type, celsius);
-        const approximate = c.reduceRight((inner, one) => inner * mv + one, 0);
+        const approximate = [...c].reduceRight((inner: number, one) => inner * mv + one, 0);
         off.push(thermocoupleCelsius(type, mv) - approximate);
       }
       expect(largest(`type ${type} against NIST's inverse`, 'C', off)).toBeLessThan(errorC + 0.005);
