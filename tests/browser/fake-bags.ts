@@ -68,7 +68,7 @@ function primary({ log10, metAtMs, nowMs }: FakeBagNow): LethalityView {
   };
 }
 
-function listeria({ log10 }: FakeBagNow): LethalityView {
+function listeria({ log10, metAtMs }: FakeBagNow): LethalityView {
   return {
     standardId: 'listeria-beef-25fat',
     standard: 'Listeria in beef, 25 % fat',
@@ -76,9 +76,9 @@ function listeria({ log10 }: FakeBagNow): LethalityView {
     source: 'invented for this stand-in',
     targetLog10: 6,
     log10: log10 * 0.6,
-    equivalentMetAtMs: null,
+    equivalentMetAtMs: log10 >= 10 ? metAtMs : null,
     dwell: null,
-    metAtMs: null,
+    metAtMs: log10 >= 10 ? metAtMs : null,
     dueAtMs: null,
   };
 }

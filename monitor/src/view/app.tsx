@@ -32,10 +32,10 @@ function Watch() {
         <Question />
         <Stage />
         <Bath />
+        <Actions />
         <Bags />
       </div>
       <div class="watch-past">
-        <Actions />
         <Chart />
         <Happened />
         <Foot />

@@ -101,7 +101,7 @@ function NextButton({ stage, stopped }: { stage: CookStage | 'none'; stopped: bo
 function standingText(view: ReadingView, now: Status, u: TemperatureUnit): string {
   if (view.celsius === null) return '';
   if (now.setpointC === null) return 'No setpoint';
-  const beside = `${besideText(view.celsius, now.setpointC, u)} the setpoint`;
+  const beside = `${besideText(view.celsius, now.setpointC, u)} the setpoint`.replace(/^at/, 'At');
   const { bandC } = now;
   const asItShould = bandC !== null && view.celsius >= bandC.lowC && view.celsius <= bandC.highC;
   return asItShould ? `${beside}: as it should be` : beside;

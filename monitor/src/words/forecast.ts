@@ -50,6 +50,11 @@ export function oddsText(probability: number): string {
   return `${Math.round(probability * 100)} %`;
 }
 
+/** The same inside a sentence. */
+export function lowerFirst(text: string): string {
+  return text.charAt(0).toLowerCase() + text.slice(1);
+}
+
 function spanText({ readyNow, p10AtMs, p90AtMs }: TenderView, nowMs: number): string {
   const passed = (ms: number | null) => ms !== null && ms <= nowMs + NOW_MS;
   if (readyNow >= 0.9 || passed(p90AtMs)) return 'Very likely ready now';

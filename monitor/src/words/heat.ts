@@ -21,12 +21,13 @@ export function heatWords(now: Status, unit: TemperatureUnit): HeatWords {
   if (regulating) {
     const wanted = temperatureText(setpointC, unit);
     const below = bandC !== null && bath.celsius !== null && bath.celsius < bandC.lowC;
-    const why = below ? `on the way to ${wanted}` : `holding ${wanted}`;
+    // What is asked for; whether the water follows, the number and the alarms tell.
+    const why = below ? `to reach ${wanted}` : `holding ${wanted}`;
     return { word: `Heating ${percent} %`, why, circuit: null };
   }
   return {
     word: heat.stopped ? 'Heat stopped' : 'Not heating',
-    why: afterColon(localText(heat.reason, unit)),
+    why: afterColon(localText(heat.reason, unit).replace(/^Stopped: /, '')),
     circuit: heat.circuitClosed ? 'The element is still on.' : null,
   };
 }

@@ -45,6 +45,11 @@ export function lethalityWords(view: LethalityView, unit: TemperatureUnit, nowMs
   };
 }
 
+/** The standard by name, with its organism unless the name begins with it. */
+export function standardName({ organism, standard }: LethalityView): string {
+  return standard.startsWith(organism) ? standard : `${organism}, ${standard}`;
+}
+
 function stateOf(view: LethalityView): LethalityState {
   if (view.metAtMs !== null) return 'met';
   if (view.targetLog10 === null && view.dwell === null) return 'no-target';

@@ -1,5 +1,5 @@
 import type { BagView } from '../../../shared/wire/status.ts';
-import { forecastWords } from './forecast.ts';
+import { ENDPOINT_WORDS, forecastWords, lowerFirst } from './forecast.ts';
 import { safetyWords } from './safety.ts';
 import type { TemperatureUnit } from './temperature.ts';
 
@@ -20,7 +20,11 @@ export function summaryOf(bags: readonly BagView[], unit: TemperatureUnit, nowMs
   return {
     safety: broken.length > 0 ? brokenText(broken) : keptText(judged.map(({ state }) => state)),
     brokenBagId: broken[0]?.bagId ?? null,
-    ready: readyText(bags, nowMs),
+    // When food that broke a rule would be tender is not what comes first.
+    ready: readyText(
+      bags.filter((bag) => !broken.includes(bag)),
+      nowMs,
+    ),
   };
 }
 
@@ -47,8 +51,9 @@ function readyText(bags: readonly BagView[], nowMs: number): string | null {
     .sort((a, b) => order(a.tender.p50AtMs) - order(b.tender.p50AtMs));
   const first = forecast[0];
   if (!first) return null;
-  const { span } = forecastWords(first.tender, nowMs);
-  return bags.length === 1 ? `${span}.` : `First: ${first.label}. ${span}.`;
+  const span = lowerFirst(forecastWords(first.tender, nowMs).span);
+  const wanted = ENDPOINT_WORDS[first.tender.endpoint].text;
+  return bags.length === 1 ? `${wanted}: ${span}.` : `${wanted} first: ${first.label}, ${span}.`;
 }
 
 const order = (ms: number | null): number => ms ?? Number.POSITIVE_INFINITY;

@@ -3,7 +3,7 @@ import { controllerMs } from '../../state/bath.ts';
 import { unit } from '../../state/prefs.ts';
 import { whenText } from '../../words/clock.ts';
 import { ENDPOINT_WORDS, FORK_WORDS } from '../../words/forecast.ts';
-import { lethalityWords } from '../../words/lethality.ts';
+import { lethalityWords, standardName } from '../../words/lethality.ts';
 import { LIES_WORDS, ruleText, statusWord, verdictText } from '../../words/safety.ts';
 import { localText, temperatureText } from '../../words/temperature.ts';
 
@@ -25,7 +25,7 @@ function Standard({ view, verdict }: { view: LethalityView; verdict: VerdictView
   return (
     <li data-test="standard" data-standard={view.standardId}>
       <p>
-        {view.organism}, {localText(view.standard, unit.value)}: <b>{words.word}</b>
+        {localText(standardName(view), unit.value)}: <b>{words.word}</b>
       </p>
       {words.dwell ? <p>As worded: {words.dwell}.</p> : null}
       <p>As an equivalent: {words.equivalent}.</p>

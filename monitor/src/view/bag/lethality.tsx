@@ -1,8 +1,9 @@
 import type { BagView, LethalityView } from '../../../../shared/wire/status.ts';
 import { controllerMs } from '../../state/bath.ts';
 import { unit } from '../../state/prefs.ts';
-import { lethalityWords } from '../../words/lethality.ts';
+import { lethalityWords, standardName } from '../../words/lethality.ts';
 import { comeUpWords, growthWords } from '../../words/safety.ts';
+import { localText } from '../../words/temperature.ts';
 
 /** A bar that says what it shows. */
 export function Progress({ share, label, full }: { share: number; label: string; full: boolean }) {
@@ -17,7 +18,7 @@ export function Progress({ share, label, full }: { share: number; label: string;
 export function Lethality({ view, brief }: { view: LethalityView; brief: boolean }) {
   const words = lethalityWords(view, unit.value, controllerMs.value ?? 0);
   const met = words.state === 'met';
-  const lead = `${view.organism}, ${view.standard}`;
+  const lead = localText(standardName(view), unit.value);
   return (
     <div class="lethality" data-test="lethality" data-met={met} data-log10={view.log10}>
       {words.share === null ? null : (

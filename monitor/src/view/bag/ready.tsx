@@ -1,6 +1,6 @@
 import type { TenderView } from '../../../../shared/wire/status.ts';
 import { controllerMs } from '../../state/bath.ts';
-import { ENDPOINT_WORDS, forecastWords } from '../../words/forecast.ts';
+import { ENDPOINT_WORDS, forecastWords, lowerFirst } from '../../words/forecast.ts';
 
 /** When the piece will be ready: the span, the middle, the odds now, how rough it is and what it rests on. */
 export function Ready({ tender, brief }: { tender: TenderView | null; brief: boolean }) {
@@ -31,8 +31,4 @@ export function Ready({ tender, brief }: { tender: TenderView | null; brief: boo
       </p>
     </div>
   );
-}
-
-function lowerFirst(text: string): string {
-  return text.charAt(0).toLowerCase() + text.slice(1);
 }
