@@ -65,10 +65,14 @@ export function setupOf(asked: Asked): Setup {
   };
 }
 
+/** How far beyond its bounds the film goes where none was given: the cases lean as in a pumped bath, whose bounds are closer. */
+const FURTHER = 1.4;
+
 /** A film given keeps the spread of a pumped bath; where none was, still water is possible too. */
 function filmOf(given: number | undefined): Film {
   if (given !== undefined) return filmAround(given);
-  return { low: waterSide.still.low, middle: USUAL_FILM, high: waterSide.pumped.high, noCredit: false };
+  const { still, pumped } = waterSide;
+  return { low: still.low / FURTHER, middle: USUAL_FILM, high: pumped.high * FURTHER, noCredit: false };
 }
 
 /** The choice for a cut; for food of an unknown kind every general standard, the longest times first. */
