@@ -187,7 +187,7 @@ export class FakeHut {
         circuitClosed: sample.duty > 0.5,
         stopped: this.stopped,
         reason: this.stopped
-          ? 'Stopped from a phone.'
+          ? 'Stopped: night watch.'
           : cook
             ? 'Holding the setpoint.'
             : 'No cook is running.',

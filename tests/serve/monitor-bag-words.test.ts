@@ -38,12 +38,14 @@ const TABLE: LethalityView = {
   dueAtMs: at(1.5),
 };
 
-const BREACH = breachVerdict({
+const FOUND = breachVerdict({
   limit: 'come-up',
   atS: 26_400,
   words: 'The core spent more than 6 h 00 min in all between 10.0 C and 54.4 C.',
   source: 'USDA FSIS-GD-2021-0014, come-up time: 50 to 130 F within 6 h in all',
 });
+
+const BREACH: VerdictView = { ...FOUND, cautions: [...FOUND.cautions] };
 
 const KEPT: VerdictView = {
   status: 'kept',
@@ -236,7 +238,7 @@ describe('The heat in words', () => {
     });
     expect(heatWords(stopped, 'C')).toEqual({
       word: 'Heat stopped',
-      why: 'cook',
+      why: 'by cook',
       circuit: 'The element is still on.',
     });
     const blind = status(

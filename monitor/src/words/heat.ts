@@ -27,7 +27,7 @@ export function heatWords(now: Status, unit: TemperatureUnit): HeatWords {
   }
   return {
     word: heat.stopped ? 'Heat stopped' : 'Not heating',
-    why: afterColon(localText(heat.reason, unit).replace(/^Stopped: /, '')),
+    why: afterColon(localText(heat.reason, unit).replace(/^Stopped: /, 'by ')),
     circuit: heat.circuitClosed ? 'The element is still on.' : null,
   };
 }
