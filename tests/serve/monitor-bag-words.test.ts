@@ -56,6 +56,18 @@ const KEPT: VerdictView = {
   cautions: [],
 };
 
+function forecastOf(times: Pick<TenderView, 'p10AtMs' | 'p50AtMs' | 'p90AtMs'>): TenderView {
+  return {
+    ...times,
+    endpoint: 'fork-tender',
+    readyNow: 0.02,
+    spanRatio: 0.71,
+    equivalentHoursAt70C: 3,
+    why: 'From what is published.',
+    forkTests: [],
+  };
+}
+
 describe('A lethality standard in words', () => {
   test('tells the dwell as the standard words it, and the sum along the core as an equivalent', () => {
     const words = lethalityWords(TABLE, 'C', NOON);
@@ -89,17 +101,7 @@ describe('A lethality standard in words', () => {
 });
 
 describe('The forecast in words', () => {
-  const tender: TenderView = {
-    endpoint: 'fork-tender',
-    readyNow: 0.02,
-    p10AtMs: at(7.67),
-    p50AtMs: at(9),
-    p90AtMs: at(11.17),
-    spanRatio: 0.71,
-    equivalentHoursAt70C: 3,
-    why: 'From what is published.',
-    forkTests: [],
-  };
+  const tender = forecastOf({ p10AtMs: at(7.67), p50AtMs: at(9), p90AtMs: at(11.17) });
   test('gives the span before the middle, says 10 to 90 %, the odds now and how rough it is as a ratio', () => {
     const words = forecastWords(tender, NOON);
     expect(words.span).toBe('Likely between 19:40 and 23:10');
@@ -187,13 +189,17 @@ describe('Whether it is safe so far', () => {
   });
   test('is told of all bags together, the broken ones by name and out of the forecast', () => {
     const other = bagViewFixture({ bagId: 'b', label: 'Pork neck', lethality: [TABLE], verdicts: [BREACH] });
-    expect(summaryOf([bag, other], 'C', NOON)).toMatchObject({
+    expect(summaryOf([bag, other], 'C', NOON, true)).toMatchObject({
       safety: 'A rule is broken: Pork neck',
       brokenBagId: 'b',
       ready: null,
     });
-    expect(summaryOf([bag], 'C', NOON)?.safety).toContain('no lethality standard is met yet');
-    expect(summaryOf([], 'C', NOON)).toBeNull();
+    expect(summaryOf([bag], 'C', NOON, true)?.safety).toContain('no lethality standard is met yet');
+    const tender = forecastOf({ p10AtMs: at(7), p50AtMs: at(9), p90AtMs: at(11) });
+    const ready = (steady: boolean) => summaryOf([{ ...bag, tender }], 'C', NOON, steady)?.ready;
+    expect(ready(true)).toBe('Fork-tender: likely between 19:00 and 23:00.');
+    expect(ready(false)).toContain('if the bath comes back to its setpoint');
+    expect(summaryOf([], 'C', NOON, true)).toBeNull();
   });
 });
 

@@ -58,6 +58,13 @@ export const bandReach = computed<{ underC: number; overC: number } | null>(() =
   return { underC: setpointC - bandC.lowC, overC: bandC.highC - setpointC };
 });
 
+/** Whether the water is where the forecasts suppose it to stay. */
+export const bathSteady = computed(() => {
+  const { bath, bandC, heat } = status.value ?? {};
+  if (!bath || !bandC || heat?.stopped) return false;
+  return bath.quality === 'good' && bath.celsius !== null && bath.celsius >= bandC.lowC;
+});
+
 const pickedBag = signal<string | null>(null);
 /** The bag whose core the chart draws: the one touched, else the first in the bath. */
 export const chosenBagId = computed<string | null>(() => {

@@ -1,6 +1,7 @@
 import type { CookStage, Status } from '../../../shared/wire/status.ts';
 import {
   bagsIn,
+  bathSteady,
   chooseBag,
   contact,
   controllerMs,
@@ -47,7 +48,7 @@ export function Stage() {
 
 /** The food at a glance. A broken rule is a way to its bag. */
 function AllBags() {
-  const summary = summaryOf(bagsIn.value, unit.value, controllerMs.value ?? 0);
+  const summary = summaryOf(bagsIn.value, unit.value, controllerMs.value ?? 0, bathSteady.value);
   if (!summary) return null;
   const { safety, brokenBagId, ready } = summary;
   const show = (bagId: string) => {

@@ -12,8 +12,16 @@ export interface Summary {
   readonly ready: string | null;
 }
 
-/** Is it safe so far, and when is it ready: of all bags in the bath together. Null where there is none. */
-export function summaryOf(bags: readonly BagView[], unit: TemperatureUnit, nowMs: number): Summary | null {
+/**
+ * Is it safe so far, and when is it ready: of all bags in the bath together. Null where there is none.
+ * @param steady whether the bath is at the setpoint that the forecast supposes
+ */
+export function summaryOf(
+  bags: readonly BagView[],
+  unit: TemperatureUnit,
+  nowMs: number,
+  steady: boolean,
+): Summary | null {
   if (bags.length === 0) return null;
   const judged = bags.map((bag) => ({ bag, state: safetyWords(bag, unit, nowMs).state }));
   const broken = judged.filter(({ state }) => state === 'broken').map(({ bag }) => bag);
@@ -24,6 +32,7 @@ export function summaryOf(bags: readonly BagView[], unit: TemperatureUnit, nowMs
     ready: readyText(
       bags.filter((bag) => !broken.includes(bag)),
       nowMs,
+      steady,
     ),
   };
 }
@@ -45,7 +54,7 @@ function keptText(states: readonly string[]): string {
   return `No rule broken so far; ${standards}. Modelled.`;
 }
 
-function readyText(bags: readonly BagView[], nowMs: number): string | null {
+function readyText(bags: readonly BagView[], nowMs: number, steady: boolean): string | null {
   const forecast = bags
     .flatMap(({ label, tender }) => (tender ? [{ label, tender }] : []))
     .sort((a, b) => order(a.tender.p50AtMs) - order(b.tender.p50AtMs));
@@ -53,7 +62,10 @@ function readyText(bags: readonly BagView[], nowMs: number): string | null {
   if (!first) return null;
   const span = lowerFirst(forecastWords(first.tender, nowMs).span);
   const wanted = ENDPOINT_WORDS[first.tender.endpoint].text;
-  return bags.length === 1 ? `${wanted}: ${span}.` : `${wanted} first: ${first.label}, ${span}.`;
+  const supposed = steady ? '' : ', if the bath comes back to its setpoint';
+  return bags.length === 1
+    ? `${wanted}: ${span}${supposed}.`
+    : `${wanted} first: ${first.label}, ${span}${supposed}.`;
 }
 
 const order = (ms: number | null): number => ms ?? Number.POSITIVE_INFINITY;

@@ -1,5 +1,5 @@
 import type { TenderView } from '../../../../shared/wire/status.ts';
-import { controllerMs } from '../../state/bath.ts';
+import { bathSteady, controllerMs } from '../../state/bath.ts';
 import { ENDPOINT_WORDS, forecastWords, lowerFirst } from '../../words/forecast.ts';
 
 /** When the piece will be ready: the span, the middle, the odds now, how rough it is and what it rests on. */
@@ -24,10 +24,11 @@ export function Ready({ tender, brief }: { tender: TenderView | null; brief: boo
     <div class="ready" data-test="ready" data-odds={tender.readyNow}>
       <h3>{wanted}: when?</h3>
       <p class="ready-span">{words.span}</p>
+      {bathSteady.value ? null : <p class="warn">Only if the bath comes back to its setpoint.</p>}
       <p>{words.middle}</p>
       <p data-test="odds">{words.odds}.</p>
       <p class="help" data-test="forecast-why">
-        {words.width} Modelled. {tender.why}
+        {words.width} Modelled. {tender.why} It supposes that the bath keeps its setpoint.
       </p>
     </div>
   );
