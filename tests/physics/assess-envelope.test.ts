@@ -94,7 +94,7 @@ const films = [
 describe('the envelope', () => {
   for (const [filmName, flags, film] of films) {
     it.each(cooks)(
-      `with ${filmName} holds each hazard in at least 99 %% of ${DRAWS} draws in %s, and its come-up is at most 1.3 times the 99th percentile`,
+      `with ${filmName} holds each hazard in at least 99 of 100 of ${DRAWS} draws in %s, and its come-up is at most 1.3 times the 99th percentile`,
       async (name, endS, water) => {
         for (const thicknessMm of [25, 60]) {
           const random = newRandom(thicknessMm + endS);

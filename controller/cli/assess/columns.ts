@@ -121,7 +121,12 @@ function choose(names: readonly string[], asked: Asked['columns'], named: boolea
   if (time !== null && time === bath) {
     throw new Refusal(`--time-column and --bath-column are the same column. ${found(names)}`);
   }
-  if (names.length === 2 && asked.time === undefined && asked.bath === undefined) {
+  if (
+    names.length === 2 &&
+    asked.time === undefined &&
+    asked.bath === undefined &&
+    unitInHeader(names[0]!) === null
+  ) {
     repairs.push('Took the first of the two columns for the time and the second for the bath.');
     return { time: 0, bath: 1, core: null, date: null, repairs };
   }

@@ -63,10 +63,13 @@ function recordsOf(text: string, delimiter: Delimiter): string[][] {
       max_record_size: LONGEST_LINE,
     });
   } catch (error) {
-    const { code, lines } = error as { code?: string; lines?: number };
+    const { code } = error as { code?: string };
     if (code === 'CSV_QUOTE_NOT_CLOSED' || code === 'CSV_MAX_RECORD_SIZE') {
+      const odd = text.split('\n').findIndex((line) => line.split('"').length % 2 === 0) + 1;
       throw new Refusal(
-        `a quotation mark is never closed (seen near line ${lines ?? 1}), or a line is longer than ${LONGEST_LINE} signs. Close the mark or take it out.`,
+        odd > 0
+          ? `a quotation mark is never closed: line ${odd} has an odd number of them. Close the mark or take it out.`
+          : `a line is longer than ${LONGEST_LINE} signs; expected a row of readings on each line.`,
       );
     }
     throw new Refusal(`the file cannot be cut into cells (${(error as Error).message.split('\n', 1)[0]}).`);
