@@ -118,7 +118,8 @@ export function reachedS(
   return a.atS + share * (b.atS - a.atS);
 }
 
-function safetyOf(kitchen: Kitchen, history: History, lateS: number): Safety {
+/** How the hazards of a load stand. `lateS`: how much later a slower rig would be. */
+export function safetyOf(kitchen: Kitchen, history: History, lateS: number): Safety {
   const profile = limitProfile(kitchen.job.profileId);
   const standard = standardById(history.load.food.standardId);
   const track = hazardsOf(history.piece);

@@ -15,7 +15,7 @@ import { stepsAfter } from './steps-after.ts';
 import { stepsBefore } from './steps-before.ts';
 import { stepsCook } from './steps-cook.ts';
 import { type Chosen, chooseTemperature, type Sharing, shareBath } from './temperature.ts';
-import type { Addition, Default, Dish, Job, Offer, Plan, PlanStatus } from './types.ts';
+import type { Default, Dish, Job, Offer, Plan, PlanStatus } from './types.ts';
 import { dayText } from './zone.ts';
 
 /** Odds this near what was asked for count as met: rounding to five minutes moves them so much. */
@@ -48,7 +48,13 @@ export function planJob(job: Job, defaults: readonly Default[] = []): Plan {
   const additions = additionsOf(kitchen, settled.schedule, settled.joint, chosen.bathC);
   const { courses, room } = coursesOf(kitchen, settled.schedule, settled.joint, chosen.bathC, additions);
   const frame: Frame = { kitchen, job, bathC: chosen.bathC, ...settled, courses, room };
-  return write(frame, sharing, chosen, additions, defaults);
+  const about = { bathWhy: chosen.why, additions, conflicts: sharing.conflicts, defaults };
+  return writePlan(
+    frame,
+    about,
+    (status, odds, unsafe) => wordsOf(frame, status, odds, unsafe),
+    (status, odds) => offersOf(frame, sharing, status, odds),
+  );
 }
 
 /** A dish's way to the table does not change while one plan is made. */
@@ -108,12 +114,12 @@ function statusOf(frame: Frame, unsafe: readonly string[], oddsFraction: number)
   return oddsFraction >= frame.job.oddsFraction - ODDS_SLACK ? 'odds-met' : 'odds-short';
 }
 
-function write(
+/** A settled frame as a plan: steps in order, status, odds, cautions. `offers` are made once the status is known. */
+export function writePlan(
   frame: Frame,
-  sharing: Sharing,
-  chosen: Chosen,
-  additions: readonly Addition[],
-  defaults: readonly Default[],
+  about: Pick<Plan, 'bathWhy' | 'additions' | 'conflicts' | 'defaults'>,
+  wordsFor: (status: PlanStatus, oddsFraction: number, unsafe: readonly string[]) => string,
+  offersFor: (status: PlanStatus, oddsFraction: number) => Offer[],
 ): Plan {
   const { job, kitchen, courses, bathC, schedule, room } = frame;
   const unsafe = courses.flatMap((course) => unsafeWords(kitchen, course, bathC));
@@ -121,35 +127,36 @@ function write(
   const status = statusOf(frame, unsafe, oddsFraction);
   const steps = inOrder([...stepsBefore(frame), ...stepsCook(frame), ...stepsAfter(frame)]);
   const endMs = Math.max(...courses.map(({ plan }) => plan.outMs));
-  const offers: Offer[] = [
-    ...safetyOffers(kitchen, sharing, bathC, status),
-    ...(status === 'odds-met'
-      ? nightOffers(kitchen, schedule, sharing)
-      : shortOffers(kitchen, sharing, bathC, status === 'not-safe' ? 0 : oddsFraction)),
-  ];
   return {
     madeAtMs: job.nowMs,
     serveByMs: job.serveByMs,
     zone: job.zone,
     status,
-    words: wordsOf(frame, status, oddsFraction, unsafe),
+    words: wordsFor(status, oddsFraction, unsafe),
     bathC,
-    bathWhy: chosen.why,
+    bathWhy: about.bathWhy,
     oddsWantedFraction: job.oddsFraction,
     oddsFraction,
     steps,
     dishes: courses.map(({ plan }) => plan),
-    additions,
-    conflicts: sharing.conflicts,
-    offers,
+    additions: about.additions,
+    conflicts: about.conflicts,
+    offers: offersFor(status, oddsFraction),
     reminders: remindersOf(job, steps, job.nowMs),
     decisions: BAG_DECISIONS,
     rig: rigAnswer(job.rig, bathC, Math.max(0, (endMs - schedule.batches[0]!.inMs) / 3.6e6)),
     room: { pourLitres: room.pourLitres, levelMm: room.levelMm, faults: room.faults },
-    defaults,
+    defaults: about.defaults,
     cautions: [...PLAN_CAUTIONS, ...outOfRange(courses, bathC)],
     job,
   };
+}
+
+function offersOf(frame: Frame, sharing: Sharing, status: PlanStatus, oddsFraction: number): Offer[] {
+  const { kitchen, bathC, schedule } = frame;
+  if (status === 'odds-met') return nightOffers(kitchen, schedule, sharing);
+  const oddsNow = status === 'not-safe' ? 0 : oddsFraction;
+  return [...safetyOffers(kitchen, sharing, bathC, status), ...shortOffers(kitchen, sharing, bathC, oddsNow)];
 }
 
 function outOfRange(courses: readonly Course[], bathC: number): string[] {

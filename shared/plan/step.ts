@@ -36,6 +36,7 @@ export function stepOf(job: Job, draft: StepDraft): Step {
     source: draft.source ?? PRACTICE,
     cautions: draft.cautions ?? [],
     night: inNight(atMs, job.night, job.zone),
+    done: false,
   };
 }
 

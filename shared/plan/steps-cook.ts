@@ -63,8 +63,9 @@ function tenderSteps(frame: Frame, course: Course): Step[] {
   const about = { key: dish.dishId, dishIds: [dish.dishId] };
   const { ready } = plan;
   const steps: Step[] = [];
+  const tough = frame.kitchen.food(dish, frame.bathC).cut.tendernessClass !== null;
   const test = firstTestMs(frame, course);
-  if (test !== null && test < plan.outMs) {
+  if (test !== null && test < plan.outMs && tough) {
     steps.push(
       stepOf(job, {
         ...about,

@@ -112,6 +112,8 @@ export interface Step {
   readonly cautions: readonly string[];
   /** Falls in the night. */
   readonly night: boolean;
+  /** Known to be done or past, from what was measured. */
+  readonly done: boolean;
 }
 
 /** When a dish is likely ready. */

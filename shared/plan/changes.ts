@@ -1,0 +1,138 @@
+/** What in a running cook differs from the plan, in words, with what it does to the time. */
+import { limitProfile } from '../hazard/profiles.ts';
+import type { Kitchen } from './kitchen.ts';
+import type { Measured } from './measured.ts';
+import { rigSpread } from './rig.ts';
+import type { Plan } from './types.ts';
+import { type CoolDown, coolDown, firstHotMs, GAP_MS, sagsOf, type WaterRow } from './water-log.ts';
+import { clockText } from './zone.ts';
+
+export interface Change {
+  readonly kind: 'late-heat-up' | 'dip' | 'heat-lost' | 'no-heat' | 'gap' | 'fork-test' | 'dinner-moved';
+  readonly sinceMs: number;
+  readonly words: string;
+  /** For a bath without heat: when it passes the temperatures that matter. */
+  readonly coolDown?: readonly CoolDown[];
+}
+
+/** Everything that differs, in order of time. */
+export function changesOf(
+  kitchen: Kitchen,
+  old: Plan,
+  anew: Plan,
+  measured: Measured,
+  rows: readonly WaterRow[],
+  setpointC: number,
+): Change[] {
+  const found = [
+    ...lateHeat(old, anew, measured, rows, setpointC),
+    ...sags(old, anew, measured, rows, setpointC),
+    ...noHeat(kitchen, measured, rows),
+    ...gaps(old, rows),
+    ...tests(old, anew, measured),
+    ...dinner(old, measured),
+  ];
+  return found.sort((a, b) => a.sinceMs - b.sinceMs);
+}
+
+const minutes = (ms: number) => `${Math.round(ms / 60_000)} min`;
+
+/** How the middle of readiness moved, in words. */
+function effect(old: Plan, anew: Plan): string {
+  const moved = anew.dishes.map((dish, i) => (dish.ready.p50Ms ?? 0) - (old.dishes[i]?.ready.p50Ms ?? 0));
+  const most = moved.reduce((a, b) => (Math.abs(b) > Math.abs(a) ? b : a), 0);
+  if (Math.abs(most) < 3 * 60_000) return 'Readiness hardly moves.';
+  return `The middle of readiness moves ${minutes(Math.abs(most))} ${most > 0 ? 'later' : 'earlier'}.`;
+}
+
+function lateHeat(
+  old: Plan,
+  anew: Plan,
+  measured: Measured,
+  rows: readonly WaterRow[],
+  setpointC: number,
+): Change[] {
+  const planned = old.steps.find((step) => step.kind === 'bath-hot');
+  if (!planned?.bandMs || rows.length === 0) return [];
+  const hotMs = firstHotMs(rows, setpointC);
+  const foreseen = anew.steps.find((step) => step.kind === 'bath-hot')?.atMs ?? measured.nowMs;
+  const lateMs = (hotMs ?? foreseen) - planned.bandMs[1];
+  if (lateMs < 2 * 60_000) return [];
+  const is = hotMs === null ? 'will be' : 'was';
+  const words = `The bath ${is} hot ${minutes(lateMs)} later than the latest foreseen: check lid, element, plug and how much water is in. ${effect(old, anew)}`;
+  return [{ kind: 'late-heat-up', sinceMs: planned.bandMs[1], words }];
+}
+
+function sags(
+  old: Plan,
+  anew: Plan,
+  measured: Measured,
+  rows: readonly WaterRow[],
+  setpointC: number,
+): Change[] {
+  const inMs = measured.bags.flatMap((bag) => (bag.inAtMs === null ? [] : [bag.inAtMs]));
+  return sagsOf(rows, setpointC, inMs).map((sag): Change => {
+    const untilMs = sag.backMs ?? measured.nowMs;
+    const long = `${minutes(untilMs - sag.fromMs)} from ${clockText(sag.fromMs, old.zone)}, down to ${sag.lowestC.toFixed(1)} C${sag.backMs === null ? ', and not back yet' : ''}`;
+    if (sag.kind === 'dip') {
+      const words = `Cold food cooled the water: ${long}. ${effect(old, anew)}`;
+      return { kind: 'dip', sinceMs: sag.fromMs, words };
+    }
+    const words = `The bath lost heat: ${long}. Power, element, lid or pump. ${effect(old, anew)} What was too cold for how long is judged by the hazards, not here.`;
+    return { kind: 'heat-lost', sinceMs: sag.fromMs, words };
+  });
+}
+
+/** No heat now: how long until the temperatures that matter are passed. */
+function noHeat(kitchen: Kitchen, measured: Measured, rows: readonly WaterRow[]): Change[] {
+  const last = rows.at(-1);
+  if (measured.heatAvailable !== false || !last) return [];
+  const profile = limitProfile(kitchen.job.profileId);
+  const { otherC } = profile.hotHold;
+  const limits = [...new Set([profile.warmBand?.highC ?? otherC, otherC, profile.comeUp.highC])].filter(
+    (c) => c < last.celsius,
+  );
+  const falls = coolDown(
+    kitchen.balance,
+    last.celsius,
+    limits,
+    kitchen.job.rig.lidOn,
+    rigSpread(kitchen.job.rig).loss,
+  );
+  const at = (s: number) => clockText(measured.nowMs + 1000 * s, kitchen.job.zone);
+  const list = falls.map(
+    (f) => `${f.celsius.toFixed(1)} C at about ${at(f.atS)} (${at(f.lowS)} to ${at(f.highS)})`,
+  );
+  const words =
+    list.length > 0
+      ? `There is no heat. Lid on, hands off: with it closed the water passes ${list.join(', ')}.`
+      : `There is no heat and the water is already under ${otherC.toFixed(1)} C: the time in the danger zone is running.`;
+  return [{ kind: 'no-heat', sinceMs: last.atMs, words, coolDown: falls }];
+}
+
+function gaps(old: Plan, rows: readonly WaterRow[]): Change[] {
+  return rows.flatMap((row, i): Change[] => {
+    const before = rows[i - 1];
+    if (!before || row.atMs - before.atMs <= GAP_MS) return [];
+    const words = `Nothing was measured for ${minutes(row.atMs - before.atMs)} from ${clockText(before.atMs, old.zone)}: nothing in it counts toward safety.`;
+    return [{ kind: 'gap', sinceMs: before.atMs, words }];
+  });
+}
+
+const ANSWER = { 'not-yet': 'not yet', nearly: 'nearly', ready: 'ready' } as const;
+
+function tests(old: Plan, anew: Plan, measured: Measured): Change[] {
+  return measured.bags.flatMap((bag) =>
+    (bag.tests ?? []).map(({ atMs, answer }): Change => {
+      const words = `Fork test of ${bag.bagId} at ${clockText(atMs, old.zone)}: ${ANSWER[answer]}. ${effect(old, anew)}`;
+      return { kind: 'fork-test', sinceMs: atMs, words };
+    }),
+  );
+}
+
+function dinner(old: Plan, { nowMs, serveByMs }: Measured): Change[] {
+  if (serveByMs === undefined || serveByMs === old.serveByMs) return [];
+  const away = serveByMs - old.serveByMs;
+  const words = `Dinner is ${minutes(Math.abs(away))} ${away > 0 ? 'later' : 'earlier'} than planned, at ${clockText(serveByMs, old.zone)}.`;
+  return [{ kind: 'dinner-moved', sinceMs: nowMs, words }];
+}

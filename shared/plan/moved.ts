@@ -1,0 +1,294 @@
+/**
+ * What can be done with food that is in when dinner moves or the odds do: go on, hold, slow down, hotter, chill, serve
+ * it firmer. Each with what it does to texture and to safety.
+ */
+import { limitProfile } from '../hazard/profiles.ts';
+import { readyProbability } from '../tender/belief.ts';
+import { moistureLoss } from '../tender/moisture.ts';
+import { type History, type Load, runBath } from './bath-run.ts';
+import { chillOf, reheatOf } from './chill.ts';
+import { hazardsOf, type Piece } from './food.ts';
+import type { Kitchen } from './kitchen.ts';
+import { warmBandFault } from './outcome.ts';
+import { donenessOf, hoursAt } from './ready.ts';
+import type { Ahead } from './reforecast.ts';
+import { capOf } from './temperature.ts';
+import type { Plan } from './types.ts';
+import { clockText } from './zone.ts';
+
+export interface Option {
+  readonly id: 'go-on' | 'hold' | 'slow-down' | 'hotter' | 'chill' | 'serve-firmer';
+  readonly setpointC: number | null;
+  /** Chance that everything is ready at the table. */
+  readonly oddsFraction: number;
+  /** Chance that something has gone a step too far. */
+  readonly overdoneFraction: number | null;
+  readonly moistureHighPercent: number | null;
+  readonly words: string;
+  readonly texture: string;
+  readonly safety: string;
+}
+
+/** Clear of the band in which the conservative rules limit time, with the probe's error, C. */
+const HOLD_MARGIN_K = 2;
+/** A plan whose odds are this near what was asked for needs no advice on its heat. */
+const CONTENT = 0.03;
+
+/** Options for bags that are in; none while nothing is. */
+export function movedOptions(
+  kitchen: Kitchen,
+  plan: Plan,
+  bags: readonly Ahead[],
+  waterC: number,
+  zeroMs: number,
+): Option[] {
+  const inNow = bags.filter((bag) => bag.soFar !== null);
+  if (inNow.length === 0) return [];
+  const trial = trialOf(kitchen, plan, inNow, waterC, zeroMs);
+  const { job } = kitchen;
+  const goOn = optionAt(trial, 'go-on', plan.bathC, 'As it is');
+  const options: Option[] = [goOn];
+  const holdC = holdTemperature(job.profileId);
+  const safeMs = safeAllMs(inNow, zeroMs);
+  if (holdC < plan.bathC - 1) {
+    const when =
+      safeMs === null
+        ? 'once it is safe'
+        : safeMs <= job.nowMs
+          ? 'now'
+          : `from ${clockText(safeMs, job.zone)}, when it is safe`;
+    options.push(optionAt(trial, 'hold', holdC, `Hold at ${holdC} C ${when}`));
+  }
+  const wanted = job.oddsFraction;
+  if (goOn.oddsFraction > wanted + CONTENT) {
+    const slower = lowest(holdC + 1, plan.bathC - 1, (c) => trial.odds(c) >= wanted);
+    if (slower !== null) options.push(optionAt(trial, 'slow-down', slower, `Slow down to ${slower} C`));
+  } else if (goOn.oddsFraction < wanted - CONTENT) {
+    const cap = Math.floor(Math.min(capOf(kitchen).maxC, ...inNow.map((bag) => bag.dish.bath.highC)));
+    const hotter = lowest(Math.ceil(plan.bathC + 1), cap, (c) => trial.odds(c) >= wanted) ?? cap;
+    if (hotter > plan.bathC) options.push(optionAt(trial, 'hotter', hotter, `Hotter: ${hotter} C`));
+    const firmer = firmerOption(kitchen, plan, inNow, zeroMs);
+    if (firmer) options.push(firmer);
+  }
+  const chill = chillOption(kitchen, plan, inNow, zeroMs);
+  return chill ? [...options, chill] : options;
+}
+
+function lowest(from: number, to: number, holds: (c: number) => boolean): number | null {
+  let [low, high] = [Math.ceil(from), Math.floor(to) + 1];
+  const end = high;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (holds(middle)) high = middle;
+    else low = middle + 1;
+  }
+  return low < end ? low : null;
+}
+
+/** The lowest bath that holds food hot for as long as one likes under a profile. */
+export function holdTemperature(profileId: string): number {
+  const profile = limitProfile(profileId);
+  return Math.ceil((profile.warmBand?.highC ?? profile.hotHold.otherC) + HOLD_MARGIN_K);
+}
+
+/** When every bag that is in is surely safe; null where one is not within sight. */
+function safeAllMs(bags: readonly Ahead[], zeroMs: number): number | null {
+  const times = bags.map(({ outcome }) =>
+    outcome.safety.safeS === null ? null : zeroMs + 1000 * (outcome.inS + outcome.safety.safeS.highS),
+  );
+  return times.includes(null) ? null : Math.max(...times.map((ms) => ms ?? 0));
+}
+
+const bare = (profile: readonly number[]): Piece => ({ profile: profile.slice(), track: null, ended: null });
+
+interface Trial {
+  readonly plan: Plan;
+  readonly kitchen: Kitchen;
+  odds(bathC: number): number;
+  overdone(bathC: number): number | null;
+  moisture(bathC: number): number | null;
+}
+
+/** The bags that are in, carried on at another temperature until they come out; each temperature once. */
+function trialOf(
+  kitchen: Kitchen,
+  plan: Plan,
+  bags: readonly Ahead[],
+  waterC: number,
+  zeroMs: number,
+): Trial {
+  const { job, balance } = kitchen;
+  const nowS = (job.nowMs - zeroMs) / 1000;
+  const outS = bags.map(
+    (bag) => (plan.dishes.find((d) => d.dishId === bag.dish.dishId)!.outMs - zeroMs) / 1000,
+  );
+  const safeMs = safeAllMs(bags, zeroMs);
+  const safeS = safeMs === null ? nowS : (safeMs - zeroMs) / 1000;
+  const start: Load[] = bags.map(({ soFar, outcome }) => ({
+    food: outcome.food,
+    count: 1,
+    inS: nowS,
+    from: { piece: bare(soFar!.piece.profile), tender: soFar!.tender },
+  }));
+  const stretch = (fromS: number, fromC: number, bathC: number, loads: readonly Load[], untilS: number) =>
+    runBath(
+      {
+        startS: fromS,
+        waterC: fromC,
+        setpointC: bathC,
+        balance,
+        lidOn: job.rig.lidOn,
+        circulation: job.rig.circulation,
+        profileId: job.profileId,
+        loads,
+        full: false,
+      },
+      untilS,
+      (history) => history.moments.at(-1)!.coreC <= bathC + 0.5,
+    );
+  const runs = new Map<number, readonly History[]>();
+  const at = (bathC: number): readonly History[] => {
+    const kept = runs.get(bathC);
+    if (kept) return kept;
+    let [fromS, fromC, loads] = [nowS, waterC, start];
+    // Gentler only once everything is safe.
+    if (bathC < plan.bathC && safeS > nowS) {
+      const first = stretch(nowS, waterC, plan.bathC, start, safeS);
+      fromS = safeS;
+      fromC = first.water.at(-1)!.celsius;
+      loads = start.map((load) => {
+        const { piece, moments } = first.histories.find((one) => one.load === load)!;
+        return { ...load, inS: safeS, from: { piece: bare(piece.profile), tender: moments.at(-1)!.tender } };
+      });
+    }
+    const run = stretch(fromS, fromC, bathC, loads, Math.max(fromS + 60, ...outS));
+    const histories = loads.map((load) => run.histories.find((one) => one.load === load)!);
+    runs.set(bathC, histories);
+    return histories;
+  };
+  const each = (bathC: number, endpointShift: 0 | 1) =>
+    at(bathC).map((history, i) => oddsOfBag(kitchen, bags[i]!, history, outS[i]!, endpointShift));
+  return {
+    plan,
+    kitchen,
+    odds: (bathC) => each(bathC, 0).reduce<number>((product, p) => product * (p ?? 1), 1),
+    overdone: (bathC) => {
+      const all = each(bathC, 1).filter((p) => p !== null);
+      return all.length === 0 ? null : Math.max(...all);
+    },
+    moisture: (bathC) => {
+      const losses = at(bathC).map((history, i) => {
+        const last = history.moments.at(-1)!;
+        const hotS = last.tender.hotS + Math.max(0, outS[i]! - last.atS);
+        return moistureLoss({ ...last.tender, hotS })?.highPercent ?? 0;
+      });
+      return losses.length === 0 ? null : Math.max(...losses);
+    },
+  };
+}
+
+const NEXT = { sliceable: 'fork-tender', 'fork-tender': 'shreds', shreds: null } as const;
+
+function oddsOfBag(
+  kitchen: Kitchen,
+  bag: Ahead,
+  history: History,
+  outS: number,
+  endpointShift: 0 | 1,
+): number | null {
+  const { food } = bag.outcome;
+  const endpoint = endpointShift === 0 ? bag.dish.endpoint : NEXT[bag.dish.endpoint];
+  const { tender, belief } = donenessOf(food.cut.tendernessClass, bag.dish.endpoint, kitchen.job.beliefs);
+  if (endpoint === null) return null;
+  if (!tender || !belief) return endpointShift === 0 ? bag.outcome.odds.probabilityAt(outS) : null;
+  const tests = endpointShift === 0 ? bag.tests : [];
+  return readyProbability(tender, belief, { endpoint, tests }, hoursAt(history.moments, outS));
+}
+
+const percent = (p: number) => `${Math.round(100 * p)} in 100`;
+
+function optionAt(trial: Trial, id: Option['id'], bathC: number, title: string): Option {
+  const { plan, kitchen } = trial;
+  const oddsFraction = trial.odds(bathC);
+  const overdoneFraction = trial.overdone(bathC);
+  const moistureHighPercent = trial.moisture(bathC);
+  const staysS = (Math.max(...plan.dishes.map((d) => d.outMs)) - kitchen.job.nowMs) / 1000;
+  const profile = limitProfile(kitchen.job.profileId);
+  const warm = warmBandFault(profile, bathC, staysS);
+  return {
+    id,
+    setpointC: bathC,
+    oddsFraction,
+    overdoneFraction,
+    moistureHighPercent,
+    words: `${title}: ${percent(oddsFraction)} ready at the table.`,
+    texture:
+      overdoneFraction === null
+        ? 'Stays as it is, a little drier with time.'
+        : `${percent(overdoneFraction)} a step softer than wanted by then; up to ${(moistureHighPercent ?? 0).toFixed(0)} % of its weight as juice.`,
+    safety:
+      warm ??
+      `Safe as long as the bath stays at or above ${profile.hotHold.otherC.toFixed(1)} C and each piece was safe by its standard first.`,
+  };
+}
+
+/** Served as the next firmer endpoint, where there is one. */
+function firmerOption(kitchen: Kitchen, plan: Plan, bags: readonly Ahead[], zeroMs: number): Option | null {
+  const tough = bags.filter(
+    (bag) => bag.dish.endpoint !== 'sliceable' && bag.outcome.food.cut.tendernessClass !== null,
+  );
+  if (tough.length === 0) return null;
+  let odds = 1;
+  for (const bag of tough) {
+    const outS = (plan.dishes.find((d) => d.dishId === bag.dish.dishId)!.outMs - zeroMs) / 1000;
+    const { tender, belief } = donenessOf(
+      bag.outcome.food.cut.tendernessClass,
+      'sliceable',
+      kitchen.job.beliefs,
+    );
+    const hours = hoursAt(bag.outcome.history.moments, outS);
+    odds *= readyProbability(tender!, belief!, { endpoint: 'sliceable', tests: [] }, hours);
+  }
+  return {
+    id: 'serve-firmer',
+    setpointC: null,
+    oddsFraction: odds,
+    overdoneFraction: null,
+    moistureHighPercent: null,
+    words: `Serve it in thin slices across the grain: ${percent(odds)} tender enough for that.`,
+    texture: 'Firm to the bite, not falling apart.',
+    safety: 'Only once it is safe by its standard.',
+  };
+}
+
+/** Out when ready, into ice, and made hot again for the table; where there is time for all of it. */
+function chillOption(kitchen: Kitchen, plan: Plan, bags: readonly Ahead[], zeroMs: number): Option | null {
+  const { job } = kitchen;
+  const ways = bags.map(({ dish, outcome }) => {
+    const chill = chillOf(outcome.food, dish.pieceKg, plan.bathC, job.profileId);
+    const reheat = reheatOf(outcome.food, job.fridgeC, plan.bathC);
+    return { chill, needS: (chill.coldS?.highS ?? Infinity) + (reheat.hotS?.highS ?? Infinity) };
+  });
+  const tableMs = Math.min(...plan.dishes.map((dish) => dish.outMs));
+  const lastOutMs = tableMs - 1000 * Math.max(...ways.map(({ needS }) => needS));
+  if (!(lastOutMs > job.nowMs) || !ways.every(({ chill }) => chill.ok)) return null;
+  const outS = (lastOutMs - zeroMs) / 1000;
+  const odds = bags.reduce((product, { outcome }) => product * outcome.odds.probabilityAt(outS), 1);
+  const ice = ways.reduce((sum, { chill }) => sum + chill.iceKg, 0);
+  const broken = bags.some(({ outcome }) => {
+    const track = hazardsOf(outcome.history.piece);
+    return track?.worst.limits.some((lane) => lane.breaches.length > 0) ?? false;
+  });
+  return {
+    id: 'chill',
+    setpointC: null,
+    oddsFraction: odds,
+    overdoneFraction: null,
+    moistureHighPercent: null,
+    words: `Take it out when the fork says so, at ${clockText(lastOutMs, job.zone)} at the latest, chill it in ${ice.toFixed(0)} kg of ice and make it hot again: ${percent(odds)} ready by then.`,
+    texture: 'Softening stops; a little more juice is lost when it is made hot again.',
+    safety: broken
+      ? 'A limit was broken earlier: it is not to be kept. Serve or discard, as the person in charge decides.'
+      : 'Keep only with a recorded cooling that met its rule and a measured fridge.',
+  };
+}

@@ -1,0 +1,276 @@
+/** The plan kept true while the cook runs: from the water that was measured, from fork tests, from a moved dinner. */
+import type { PieceTests } from '../tender/belief.ts';
+import { additionsOf } from './additions.ts';
+import { ceilGrain, type Schedule } from './batches.ts';
+import { type History, type Load, type Run, runBath } from './bath-run.ts';
+import { type Change, changesOf } from './changes.ts';
+import { coursesOf } from './courses.ts';
+import type { Frame } from './frame.ts';
+import { type Kitchen, kitchenFor, LONGEST_RUN_S } from './kitchen.ts';
+import { checkMeasured, type Measured, type MeasuredBag } from './measured.ts';
+import { movedOptions, type Option } from './moved.ts';
+import { type Joint, type Outcome, safetyOf } from './outcome.ts';
+import { writePlan } from './plan.ts';
+import { donenessOf, hoursAt, oddsOf } from './ready.ts';
+import { remindersOf } from './reminders.ts';
+import { rigHeatUp } from './rig.ts';
+import { type SoFar, throughLog } from './so-far.ts';
+import { inOrder } from './step.ts';
+import type { Dish, Job, Plan, PlanStatus, Step } from './types.ts';
+import { firstHotMs, paceOf, thinRows, type WaterRow } from './water-log.ts';
+import { dayText } from './zone.ts';
+
+/** How the heating still to come may differ once its pace has been seen (judgement). */
+const PACE_BAND = { low: 0.85, high: 1.25 } as const;
+
+export interface Outlook {
+  readonly plan: Plan;
+  /** What differs from what was planned, and what it does. */
+  readonly changes: readonly Change[];
+  /** What can be done now, where dinner moved or the odds changed. */
+  readonly options: readonly Option[];
+}
+
+/** One bag with everything known of it, now and ahead. */
+export interface Ahead {
+  readonly bagId: string;
+  readonly dish: Dish;
+  readonly inMs: number;
+  readonly soFar: SoFar | null;
+  readonly outcome: Outcome;
+  readonly tests: PieceTests['tests'];
+}
+
+/**
+ * Forecasts a running plan anew. Bags that were taken out are left as they are.
+ * @throws PlanFault where what was measured cannot belong to the plan
+ */
+export function reforecast(plan: Plan, measured: Measured): Outlook {
+  checkMeasured(plan, measured);
+  const serveByMs = measured.serveByMs ?? plan.serveByMs;
+  const job: Job = { ...plan.job, nowMs: measured.nowMs, serveByMs };
+  const kitchen = kitchenFor(job);
+  const setpointC = measured.setpointC ?? plan.bathC;
+  const rows = thinRows(measured.water);
+  const bath = bathAhead(kitchen, plan, measured, rows, setpointC);
+  const zeroMs = Math.min(...plan.dishes.map((dish) => dish.foodInMs));
+  const { bags, run } = bagsAhead(kitchen, plan, measured, rows, bath, zeroMs, setpointC);
+  const joint: Joint = { run, zeroMs, outcomes: lateOutcomes(plan, bags, zeroMs) };
+  const schedule = scheduleOf(measured, bath, bags);
+  const additions = additionsOf(kitchen, schedule, joint, setpointC).filter(
+    (one) => one.atMs >= measured.nowMs,
+  );
+  const { courses, room } = coursesOf(kitchen, schedule, joint, setpointC, additions);
+  const frame: Frame = { kitchen, job, bathC: setpointC, schedule, joint, courses, room };
+  const { bathWhy, conflicts, defaults } = plan;
+  const written = writePlan(
+    frame,
+    { bathWhy, additions, conflicts, defaults },
+    (status, odds, unsafe) => runningWords(job, bags, bath, status, odds, unsafe),
+    () => [],
+  );
+  const steps = written.steps.map((step) =>
+    markDone(began(plan, step, measured.nowMs), measured, bags, bath.hotMs),
+  );
+  const reminders = remindersOf(
+    job,
+    steps.filter((step) => !step.done),
+    measured.nowMs,
+  );
+  const anew: Plan = { ...written, madeAtMs: plan.madeAtMs, steps: inOrder(steps), reminders };
+  return {
+    plan: anew,
+    changes: changesOf(kitchen, plan, anew, measured, rows, setpointC),
+    options: movedOptions(kitchen, anew, bags, bath.waterC, zeroMs),
+  };
+}
+
+/** What was begun before now stays when it was; only what is to come moves. */
+function began(plan: Plan, step: Step, nowMs: number): Step {
+  const kinds = new Set(['cure', 'rinse', 'bag']);
+  const old = plan.steps.find((one) => one.id === step.id);
+  return old && kinds.has(step.kind) && old.atMs <= nowMs ? old : step;
+}
+
+function runningWords(
+  job: Job,
+  bags: readonly Ahead[],
+  bath: BathAhead,
+  status: PlanStatus,
+  oddsFraction: number,
+  unsafe: readonly string[],
+): string {
+  const at = (ms: number) => dayText(ms, job.zone);
+  const odds = `${Math.round(100 * oddsFraction)} in 100 are ready in time for ${at(job.serveByMs)}`;
+  const anyIn = bags.some((bag) => bag.soFar !== null);
+  const now = anyIn ? 'The food is in' : `The bath is hot at ${at(bath.hotMs)}`;
+  if (status === 'not-safe') return `${now}. Not like this: ${unsafe.join(' ')}`;
+  return `${now}: ${odds}.${status === 'odds-short' ? ' See what can be done.' : ''}`;
+}
+
+interface BathAhead {
+  /** When it is, or was, hot. */
+  readonly hotMs: number;
+  readonly band: readonly [number, number];
+  readonly onMs: number;
+  readonly waterC: number;
+}
+
+function bathAhead(
+  kitchen: Kitchen,
+  plan: Plan,
+  measured: Measured,
+  rows: readonly WaterRow[],
+  setpointC: number,
+): BathAhead {
+  const { job, balance } = kitchen;
+  const planned = plan.steps.find((step) => step.kind === 'bath-on')?.atMs ?? measured.nowMs;
+  const onMs = measured.bathOnMs ?? (rows.length > 0 ? rows[0]!.atMs : Math.max(planned, measured.nowMs));
+  const last = rows.at(-1);
+  const waterC = last?.celsius ?? job.rig.fillC;
+  const hot = firstHotMs(rows, setpointC);
+  if (hot !== null) return { hotMs: hot, band: [hot, hot], onMs, waterC };
+  const begun = rows.length > 0;
+  const pace = begun ? paceOf(rows, balance, job.rig.lidOn) : 1;
+  const left = rigHeatUp(job.rig, balance, waterC, setpointC);
+  const fromMs = Math.max(onMs, measured.nowMs);
+  if (!left) return { hotMs: fromMs + 86_400_000, band: [fromMs, fromMs + 2 * 86_400_000], onMs, waterC };
+  const seen = pace !== 1;
+  const lowS = seen ? left.middleS * pace * PACE_BAND.low : left.lowS;
+  const highS = seen ? left.middleS * pace * PACE_BAND.high : (left.highS ?? 2 * left.middleS);
+  return {
+    hotMs: fromMs + 1000 * left.middleS * pace,
+    band: [fromMs + 1000 * lowS, fromMs + 1000 * highS],
+    onMs,
+    waterC,
+  };
+}
+
+/** Every bag still to come out: those in from the log, those to come at their planned time or when the bath is hot. */
+function bagsAhead(
+  kitchen: Kitchen,
+  plan: Plan,
+  measured: Measured,
+  rows: readonly WaterRow[],
+  bath: BathAhead,
+  zeroMs: number,
+  setpointC: number,
+): { readonly bags: Ahead[]; readonly run: Run } {
+  const { job, balance } = kitchen;
+  const of = new Map(measured.bags.map((bag) => [bag.bagId, bag]));
+  const entries = plan.dishes.flatMap((dishPlan) => {
+    const dish = job.dishes.find((one) => one.dishId === dishPlan.dishId)!;
+    return dishPlan.bagIds.map((bagId) => ({ bagId, dish, said: of.get(bagId) ?? null, dishPlan }));
+  });
+  const ready = entries.map(({ bagId, dish, said, dishPlan }) => {
+    const inAtMs = said?.inAtMs ?? null;
+    const food = kitchen.food(dish, setpointC);
+    const untilMs = said?.outAtMs ?? measured.nowMs;
+    const soFar = inAtMs === null ? null : throughLog(job, food, rows, inAtMs, untilMs, zeroMs);
+    const inMs = inAtMs ?? ceilGrain(Math.max(dishPlan.foodInMs, bath.band[1], measured.nowMs));
+    return { bagId, dish, said, food, soFar, inMs };
+  });
+  const nowS = (measured.nowMs - zeroMs) / 1000;
+  const loads: Load[] = ready.map(({ food, soFar, inMs }) => ({
+    food,
+    count: 1,
+    inS: soFar ? nowS : (inMs - zeroMs) / 1000,
+    ...(soFar ? { from: { piece: soFar.piece, tender: soFar.tender } } : {}),
+  }));
+  const run = runBath(
+    {
+      startS: nowS,
+      waterC: bath.waterC,
+      setpointC,
+      balance,
+      lidOn: job.rig.lidOn,
+      circulation: job.rig.circulation,
+      profileId: job.profileId,
+      loads,
+      full: true,
+    },
+    Math.max(...loads.map((load) => load.inS)) + LONGEST_RUN_S,
+    (history) => history.piece.track === null,
+  );
+  const bags = ready.map(({ bagId, dish, said, soFar, inMs }, i) => {
+    const history = run.histories.find((one) => one.load === loads[i])!;
+    return {
+      bagId,
+      dish,
+      inMs,
+      soFar,
+      ...outcomeOf(kitchen, dish, history, soFar, said, inMs, measured.nowMs, zeroMs, setpointC),
+    };
+  });
+  return { bags, run };
+}
+
+function outcomeOf(
+  kitchen: Kitchen,
+  dish: Dish,
+  ahead: History,
+  soFar: SoFar | null,
+  said: MeasuredBag | null,
+  inMs: number,
+  nowMs: number,
+  zeroMs: number,
+  setpointC: number,
+): { readonly outcome: Outcome; readonly tests: PieceTests['tests'] } {
+  const inS = (inMs - zeroMs) / 1000;
+  const moments = soFar ? [...soFar.moments.slice(0, -1), ...ahead.moments] : ahead.moments;
+  const history: History = { load: { ...ahead.load, inS }, moments, piece: ahead.piece };
+  const { food } = ahead.load;
+  const doneness = donenessOf(food.cut.tendernessClass, dish.endpoint, kitchen.job.beliefs);
+  const tests: PieceTests['tests'] = (said?.tests ?? []).map(({ atMs, answer }) => ({
+    hours: hoursAt(moments, (atMs - zeroMs) / 1000),
+    answer,
+  }));
+  const fromS = Math.max(inS, (nowMs - zeroMs) / 1000);
+  const odds = oddsOf(doneness, moments, setpointC, fromS, tests);
+  return { outcome: { dish, food, history, inS, odds, safety: safetyOf(kitchen, history, 0) }, tests };
+}
+
+/** A dish stands for its bag that is likeliest to be late. */
+function lateOutcomes(plan: Plan, bags: readonly Ahead[], zeroMs: number): Outcome[] {
+  return plan.dishes.map((dishPlan) => {
+    const own = bags.filter((bag) => bag.dish.dishId === dishPlan.dishId);
+    const outS = (dishPlan.outMs - zeroMs) / 1000;
+    const odds = (bag: Ahead) => bag.outcome.odds.probabilityAt(outS);
+    return own.reduce((a, b) => (odds(b) < odds(a) ? b : a)).outcome;
+  });
+}
+
+function scheduleOf(measured: Measured, bath: BathAhead, bags: readonly Ahead[]): Schedule {
+  const times = new Map<Dish, number>();
+  for (const { dish, inMs } of bags) times.set(dish, Math.min(times.get(dish) ?? inMs, inMs));
+  const moments = [...new Set(times.values())].sort((a, b) => a - b);
+  const batches = moments.map((inMs) => ({
+    inMs,
+    dishes: [...times.keys()].filter((dish) => times.get(dish) === inMs),
+  }));
+  const s = (ms: number) => Math.max(0, (ms - bath.onMs) / 1000);
+  return {
+    batches,
+    bathOnMs: bath.onMs,
+    heatUp: { lowS: s(bath.band[0]), middleS: s(bath.hotMs), highS: s(bath.band[1]) },
+    movedFromMs: null,
+    short: false,
+    earliestMs: measured.nowMs,
+  };
+}
+
+function markDone(step: Step, measured: Measured, bags: readonly Ahead[], hotMs: number): Step {
+  const own = bags.filter((bag) => step.dishIds.includes(bag.dish.dishId));
+  const allIn = own.length > 0 && own.every((bag) => bag.soFar !== null);
+  const before = new Set(['cure', 'rinse', 'bag', 'food-in', 'bath-on', 'bath-hot', 'latest-start']);
+  const tested = measured.bags.some(
+    (bag) => own.some((one) => one.bagId === bag.bagId) && (bag.tests?.length ?? 0) > 0,
+  );
+  const done =
+    (before.has(step.kind) && allIn) ||
+    (step.kind === 'bath-on' && measured.water.length > 0) ||
+    (step.kind === 'bath-hot' && hotMs <= measured.nowMs) ||
+    (step.kind === 'fork-test' && tested) ||
+    (step.who === 'physics' && step.bandMs !== null && step.bandMs[1] <= measured.nowMs);
+  return done ? { ...step, done } : step;
+}
