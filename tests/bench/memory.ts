@@ -15,7 +15,8 @@ export async function benchMemory(): Promise<string[]> {
     for (const bagId of ['lamb-1', 'lamb-2', 'neck']) {
       await controller.command({ kind: 'bag-in', bag: { ...bag, bagId, label: bagId } });
     }
-    const sequence = async () => ((await (await controller.get('/api/health')).json()) as { sequence: number }).sequence;
+    const sequence = async () =>
+      ((await (await controller.get('/api/health')).json()) as { sequence: number }).sequence;
     const begin = await sequence();
     await until(async () => (await sequence()) > begin + 4 * 3600, controller.output);
     const pid = controller.child.pid ?? 0;
@@ -37,7 +38,9 @@ function rssMb(pid: number): number {
 let bare: number | null = null;
 function baselineMb(): number {
   if (bare !== null) return bare;
-  const out = execFileSync(process.execPath, ['-e', 'console.log(process.memoryUsage.rss())'], { encoding: 'utf8' });
+  const out = execFileSync(process.execPath, ['-e', 'console.log(process.memoryUsage.rss())'], {
+    encoding: 'utf8',
+  });
   bare = Number(out) / 1024 / 1024;
   return bare;
 }

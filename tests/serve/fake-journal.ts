@@ -96,8 +96,8 @@ export class FakeJournal {
       },
       inputAt: () => read(() => null),
       replayPlan: () => Promise.reject(new Error('not faked')),
-    recorded: () => Promise.reject(new Error('not faked')),
-    close: async () => {},
+      recorded: () => Promise.reject(new Error('not faked')),
+      close: async () => {},
     };
   }
 
