@@ -113,6 +113,7 @@ export class FakeHut {
   alarms: AlarmView[];
   stopped: boolean;
   setpointC: number | null;
+  readonly outAtMs = new Map<string, number>();
   readonly lies = new Map<string, Lies>();
   readonly forkTests = new Map<
     string,
@@ -219,7 +220,7 @@ export class FakeHut {
     return BAGS.map((bag, i) => {
       const { coreC, coldC, hotC, log10 } = sample.bags[i]!;
       const { bagId, label, cutId, cutName, thicknessMm } = bag;
-      return fakeBagView({
+      const view = fakeBagView({
         spec: { bagId, label, cutId, cutName, thicknessMm },
         core: { coreC, coldC, hotC },
         log10,
@@ -230,6 +231,7 @@ export class FakeHut {
         forkTests: this.forkTests.get(bagId) ?? [],
         broken: this.scene === 'broken' && bagId === 'lamb-1',
       });
+      return { ...view, outAtMs: this.outAtMs.get(bagId) ?? null };
     });
   }
 

@@ -181,6 +181,7 @@ function obey(
   if (kind === 'stop-heat') hut.stopped = true;
   if (kind === 'allow-heat') hut.stopped = false;
   if (typeof body.setpointC === 'number') hut.setpointC = body.setpointC;
+  if (kind === 'bag-out') hut.outAtMs.set(String(body.bagId), Date.now());
   if (kind === 'bag-lies') hut.lies.set(String(body.bagId), liesSchema.parse(body.lies));
   if (kind === 'fork-test') {
     const test = { atMs: Date.now(), answer: forkAnswerSchema.parse(body.answer), by: 'fake phone' };

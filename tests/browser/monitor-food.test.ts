@@ -123,6 +123,19 @@ describe('A bag in the bath', () => {
     });
   });
 
+  test('once out keeps its broken rule in view, and another bag opens', async () => {
+    await bench.visit('broken', async ({ page }) => {
+      await by(page, 'out-lamb-1').click();
+      expect(await by(page, 'bag-out-page').textContent()).toContain('A rule is broken');
+      await by(page, 'bag-out-confirm').click();
+      await pair(page);
+      await page.locator('[data-test="bags-out"] [data-state="broken"]').waitFor();
+      expect(await by(page, 'bags-out').textContent()).toContain('What it asks');
+      expect(await page.locator('.bag.open').getAttribute('data-bag')).toBe('lamb-2');
+      expect(await by(page, 'go-broken').count()).toBe(0);
+    });
+  });
+
   test('goes in with what is wanted of the dish', async () => {
     await bench.visit(
       'holding',

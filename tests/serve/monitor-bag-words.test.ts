@@ -83,7 +83,7 @@ describe('A lethality standard in words', () => {
   test('does not call it met where only the integral has reached the target', () => {
     const words = lethalityWords({ ...TABLE, log10: 6.8, equivalentMetAtMs: at(-1) }, 'C', NOON);
     expect(words.state).toBe('equivalent');
-    expect(words.word).toContain('not yet as the standard words it');
+    expect(words.word).toContain('not as the standard words it');
     expect(words.due).not.toBeNull();
     expect(words.share).toBeLessThan(1);
   });
@@ -146,6 +146,9 @@ describe('Whether it is safe so far', () => {
     expect(safetyWords({ ...bag, lethality: [met] }, 'C', NOON).headline).toBe(
       'No rule broken so far; its standard was met at 11:30',
     );
+    expect(safetyWords({ ...bag, outAtMs: NOON }, 'C', NOON).headline).toBe(
+      'No rule broken so far; its standard was not met',
+    );
     expect(safetyWords({ ...bag, lethality: [] }, 'C', NOON).state).toBe('no-standard');
   });
   test('puts a broken rule before everything, with what it asks and who decides', () => {
@@ -161,7 +164,7 @@ describe('Whether it is safe so far', () => {
     expect(verdictText(KEPT)).toBe('Salmonella: held as the table words it: 140 F (60.0 C), 12 min.');
   });
   test('calls a standard met only as it is worded, and says of a limit that it is kept so far', () => {
-    expect(statusWord(KEPT, bag)).toContain('not yet as worded');
+    expect(statusWord(KEPT, bag)).toContain('not as worded');
     expect(statusWord(KEPT, { ...bag, lethality: [{ ...TABLE, metAtMs: NOON }] })).toBe('Met');
     expect(statusWord({ ...KEPT, rule: 'Come-up within 6 h' }, bag)).toBe('Kept so far');
   });

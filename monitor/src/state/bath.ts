@@ -66,11 +66,11 @@ export const bathSteady = computed(() => {
 });
 
 const pickedBag = signal<string | null>(null);
-/** The bag whose core the chart draws: the one touched, else the first in the bath. */
+/** The bag whose core the chart draws: the one touched while it is in, else the first in the bath, else the last out. */
 export const chosenBagId = computed<string | null>(() => {
-  const all = status.value?.bags ?? [];
-  if (all.some((bag) => bag.bagId === pickedBag.value)) return pickedBag.value;
-  return bagsIn.value[0]?.bagId ?? all[0]?.bagId ?? null;
+  const inside = bagsIn.value;
+  if (inside.some((bag) => bag.bagId === pickedBag.value)) return pickedBag.value;
+  return inside[0]?.bagId ?? bagsOut.value.at(-1)?.bagId ?? null;
 });
 
 export function chooseBag(bagId: string): void {

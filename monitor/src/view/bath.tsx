@@ -104,7 +104,8 @@ function standingText(view: ReadingView, now: Status, u: TemperatureUnit): strin
   if (now.setpointC === null) return 'No setpoint';
   const beside = `${besideText(view.celsius, now.setpointC, u)} the setpoint`.replace(/^at/, 'At');
   const { bandC } = now;
-  const asItShould = bandC !== null && view.celsius >= bandC.lowC && view.celsius <= bandC.highC;
+  const asItShould =
+    !now.heat.stopped && bandC !== null && view.celsius >= bandC.lowC && view.celsius <= bandC.highC;
   return asItShould ? `${beside}: as it should be` : beside;
 }
 

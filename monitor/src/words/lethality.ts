@@ -30,7 +30,7 @@ export function lethalityWords(view: LethalityView, unit: TemperatureUnit, nowMs
   const word = {
     met: () => `met at ${whenText(metAtMs ?? 0, nowMs)}`,
     equivalent: () =>
-      `met as an equivalent at ${whenText(equivalentMetAtMs ?? 0, nowMs)}, not yet as the standard words it`,
+      `met as an equivalent at ${whenText(equivalentMetAtMs ?? 0, nowMs)}, not as the standard words it`,
     'not-met': () => 'not met yet',
     'no-target': () => 'no target is published',
   }[state]();

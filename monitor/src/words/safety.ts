@@ -28,7 +28,9 @@ export function safetyWords(bag: BagView, unit: TemperatureUnit, nowMs: number):
     };
   }
   const { state, word } = lethalityWords(primary, unit, nowMs);
-  return { state, headline: `No rule broken so far; its standard ${verb(state)}${word}`, broken };
+  // Out of the bath nothing more is earned.
+  const said = state === 'not-met' && bag.outAtMs !== null ? 'was not met' : `${verb(state)}${word}`;
+  return { state, headline: `No rule broken so far; its standard ${said}`, broken };
 }
 
 function verb(state: LethalityState): string {
@@ -82,7 +84,7 @@ export function statusWord(verdict: VerdictView, bag: BagView): string {
       return 'Not yet';
     case 'kept':
       if (!standard) return 'Kept so far';
-      return standard.metAtMs === null ? 'Met as an equivalent, not yet as worded' : 'Met';
+      return standard.metAtMs === null ? 'Met as an equivalent, not as worded' : 'Met';
   }
 }
 

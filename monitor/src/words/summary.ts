@@ -50,7 +50,7 @@ function keptText(states: readonly string[]): string {
         : 'every bag has met its lethality standard'
       : met === 0
         ? 'no lethality standard is met yet'
-        : `${met} of ${states.length} bags have met their lethality standard`;
+        : `of ${states.length} bags ${met} met the lethality standard`;
   return `No rule broken so far; ${standards}. Modelled.`;
 }
 
