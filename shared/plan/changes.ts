@@ -4,7 +4,15 @@ import type { Kitchen } from './kitchen.ts';
 import type { Measured } from './measured.ts';
 import { rigSpread } from './rig.ts';
 import type { Plan } from './types.ts';
-import { type CoolDown, coolDown, firstHotMs, GAP_MS, sagsOf, type WaterRow } from './water-log.ts';
+import {
+  type CoolDown,
+  coolDown,
+  coolPaceOf,
+  firstHotMs,
+  GAP_MS,
+  sagsOf,
+  type WaterRow,
+} from './water-log.ts';
 import { clockText } from './zone.ts';
 
 export interface Change {
@@ -34,6 +42,9 @@ export function changesOf(
   ];
   return found.sort((a, b) => a.sinceMs - b.sinceMs);
 }
+
+/** How well a fall that was seen tells the rest of it, standard deviation as a share (judgement). */
+const SEEN_SPREAD = 0.1;
 
 const minutes = (ms: number) => `${Math.round(ms / 60_000)} min`;
 
@@ -92,13 +103,10 @@ function noHeat(kitchen: Kitchen, measured: Measured, rows: readonly WaterRow[])
   const limits = [...new Set([profile.warmBand?.highC ?? otherC, otherC, profile.comeUp.highC])].filter(
     (c) => c < last.celsius,
   );
-  const falls = coolDown(
-    kitchen.balance,
-    last.celsius,
-    limits,
-    kitchen.job.rig.lidOn,
-    rigSpread(kitchen.job.rig).loss,
-  );
+  const { balance, job } = kitchen;
+  const pace = coolPaceOf(rows, balance, job.rig.lidOn);
+  const spread = pace === 1 ? rigSpread(job.rig).loss : SEEN_SPREAD;
+  const falls = coolDown(balance, last.celsius, limits, job.rig.lidOn, spread, pace);
   const at = (s: number) => clockText(measured.nowMs + 1000 * s, kitchen.job.zone);
   const list = falls.map(
     (f) => `${f.celsius.toFixed(1)} C at about ${at(f.atS)} (${at(f.lowS)} to ${at(f.highS)})`,

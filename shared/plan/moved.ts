@@ -3,14 +3,14 @@
  * it firmer. Each with what it does to texture and to safety.
  */
 import { limitProfile } from '../hazard/profiles.ts';
-import { readyProbability } from '../tender/belief.ts';
 import { moistureLoss } from '../tender/moisture.ts';
 import { type History, type Load, runBath } from './bath-run.ts';
 import { chillOf, reheatOf } from './chill.ts';
 import { hazardsOf, type Piece } from './food.ts';
 import type { Kitchen } from './kitchen.ts';
 import { warmBandFault } from './outcome.ts';
-import { donenessOf, hoursAt } from './ready.ts';
+import { donenessOf, hoursAt, NEXT_ENDPOINT, reachedFraction } from './ready.ts';
+
 import type { Ahead } from './reforecast.ts';
 import { capOf } from './temperature.ts';
 import type { Plan } from './types.ts';
@@ -187,8 +187,6 @@ function trialOf(
   };
 }
 
-const NEXT = { sliceable: 'fork-tender', 'fork-tender': 'shreds', shreds: null } as const;
-
 function oddsOfBag(
   kitchen: Kitchen,
   bag: Ahead,
@@ -196,13 +194,13 @@ function oddsOfBag(
   outS: number,
   endpointShift: 0 | 1,
 ): number | null {
-  const { food } = bag.outcome;
-  const endpoint = endpointShift === 0 ? bag.dish.endpoint : NEXT[bag.dish.endpoint];
-  const { tender, belief } = donenessOf(food.cut.tendernessClass, bag.dish.endpoint, kitchen.job.beliefs);
-  if (endpoint === null) return null;
-  if (!tender || !belief) return endpointShift === 0 ? bag.outcome.odds.probabilityAt(outS) : null;
-  const tests = endpointShift === 0 ? bag.tests : [];
-  return readyProbability(tender, belief, { endpoint, tests }, hoursAt(history.moments, outS));
+  const { food, odds } = bag.outcome;
+  const { endpoint } = bag.dish;
+  const doneness = donenessOf(food.cut.tendernessClass, endpoint, kitchen.job.beliefs);
+  const asked = endpointShift === 0 ? endpoint : NEXT_ENDPOINT[endpoint];
+  if (asked === null) return null;
+  if (!doneness.tender) return endpointShift === 0 ? odds.probabilityAt(outS) : null;
+  return reachedFraction(doneness, asked, bag.tests, hoursAt(history.moments, outS));
 }
 
 const percent = (p: number) => `${Math.round(100 * p)} in 100`;
@@ -241,13 +239,9 @@ function firmerOption(kitchen: Kitchen, plan: Plan, bags: readonly Ahead[], zero
   let odds = 1;
   for (const bag of tough) {
     const outS = (plan.dishes.find((d) => d.dishId === bag.dish.dishId)!.outMs - zeroMs) / 1000;
-    const { tender, belief } = donenessOf(
-      bag.outcome.food.cut.tendernessClass,
-      'sliceable',
-      kitchen.job.beliefs,
-    );
-    const hours = hoursAt(bag.outcome.history.moments, outS);
-    odds *= readyProbability(tender!, belief!, { endpoint: 'sliceable', tests: [] }, hours);
+    const { food, history } = bag.outcome;
+    const doneness = donenessOf(food.cut.tendernessClass, bag.dish.endpoint, kitchen.job.beliefs);
+    odds *= reachedFraction(doneness, 'sliceable', bag.tests, hoursAt(history.moments, outS)) ?? 1;
   }
   return {
     id: 'serve-firmer',

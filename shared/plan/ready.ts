@@ -67,11 +67,28 @@ export function hoursAt(moments: readonly Moment[], atS: number): readonly numbe
   return a.tender.hours.map((h, k) => h + share * (b.tender.hours[k]! - h));
 }
 
-const NEXT: Readonly<Record<Endpoint, Endpoint | null>> = {
+/** The endpoint after one; null after the last. */
+export const NEXT_ENDPOINT: Readonly<Record<Endpoint, Endpoint | null>> = {
   sliceable: 'fork-tender',
   'fork-tender': 'shreds',
   shreds: null,
 };
+
+/**
+ * Chance of having reached another endpoint than the one tested for: the same softening counts for less (or more) of
+ * the way, and what the fork said of the one says as much of the other.
+ */
+export function reachedFraction(
+  { tender, belief, endpoint }: Doneness,
+  other: Endpoint,
+  tests: PieceTests['tests'],
+  hours: readonly number[],
+): number | null {
+  if (!tender || !belief) return null;
+  const share = ENDPOINT_FACTOR[endpoint] / ENDPOINT_FACTOR[other];
+  const scaled = hours.map((h) => h * share);
+  return readyProbability(tender, belief, { endpoint, tests }, scaled);
+}
 
 /**
  * The odds of a piece along a run. `tests`: fork tests made so far, each with its hours; none while planning.
@@ -86,17 +103,14 @@ export function oddsOf(
 ): Odds {
   const { tender, belief, endpoint } = doneness;
   if (!tender || !belief) return heatingOdds(moments, waterC, fromS);
-  const piece = (goal: Endpoint): PieceTests => ({ endpoint: goal, tests });
   const probabilityAt = (atS: number) =>
-    readyProbability(tender, belief, piece(endpoint), hoursAt(moments, atS));
-  const next = NEXT[endpoint];
+    readyProbability(tender, belief, { endpoint, tests }, hoursAt(moments, atS));
+  const next = NEXT_ENDPOINT[endpoint];
   return {
     probabilityAt,
     whenS: solver(probabilityAt, moments[0]!.atS, fromS),
     overdoneAt: (atS) =>
-      next === null
-        ? null
-        : readyProbability(tender, belief, { endpoint: next, tests: [] }, hoursAt(moments, atS)),
+      next === null ? null : reachedFraction(doneness, next, tests, hoursAt(moments, atS)),
   };
 }
 
@@ -158,9 +172,4 @@ function heatingOdds(moments: readonly Moment[], waterC: number, fromS: number):
     },
     overdoneAt: () => null,
   };
-}
-
-/** Equivalent hours to an endpoint over fork-tender; for words. */
-export function endpointFactor(endpoint: Endpoint): number {
-  return ENDPOINT_FACTOR[endpoint];
 }

@@ -263,14 +263,16 @@ function markDone(step: Step, measured: Measured, bags: readonly Ahead[], hotMs:
   const own = bags.filter((bag) => step.dishIds.includes(bag.dish.dishId));
   const allIn = own.length > 0 && own.every((bag) => bag.soFar !== null);
   const before = new Set(['cure', 'rinse', 'bag', 'food-in', 'bath-on', 'bath-hot', 'latest-start']);
-  const tested = measured.bags.some(
-    (bag) => own.some((one) => one.bagId === bag.bagId) && (bag.tests?.length ?? 0) > 0,
-  );
+  const said = measured.bags
+    .filter((bag) => own.some((one) => one.bagId === bag.bagId))
+    .flatMap((bag) => (bag.tests ?? []).map((test) => test.answer));
   const done =
     (before.has(step.kind) && allIn) ||
     (step.kind === 'bath-on' && measured.water.length > 0) ||
     (step.kind === 'bath-hot' && hotMs <= measured.nowMs) ||
-    (step.kind === 'fork-test' && tested) ||
+    (step.kind === 'fork-test' && said.includes('ready')) ||
     (step.who === 'physics' && step.bandMs !== null && step.bandMs[1] <= measured.nowMs);
-  return done ? { ...step, done } : step;
+  const again = step.kind === 'fork-test' && said.length > 0;
+  const title = again ? step.title.replace('First', 'Next') : step.title;
+  return { ...step, title, done };
 }

@@ -120,6 +120,26 @@ export function paceOf(rows: readonly WaterRow[], balance: Balance, lidOn: boole
   return Math.min(4, Math.max(0.4, (last.atMs - first.atMs) / 1000 / foreseen));
 }
 
+/**
+ * How much slower than foreseen the bath has cooled in the fall that the log ends in; 1 while too little has been
+ * seen. The log of any minutes without heat says more of a box than its description.
+ */
+export function coolPaceOf(rows: readonly WaterRow[], balance: Balance, lidOn: boolean): number {
+  const last = rows.at(-1);
+  if (!last) return 1;
+  let start = rows.length - 1;
+  while (start > 0 && rows[start - 1]!.celsius >= rows[start]!.celsius - 0.1) start--;
+  // The top of the fall is still held by the heater.
+  while (start < rows.length - 1 && rows[start + 1]!.celsius > rows[start]!.celsius - 0.05) start++;
+  const first = rows[start]!;
+  if (first.celsius - last.celsius < FALL_K) return 1;
+  const foreseen = fallS(balance, first.celsius, last.celsius, lidOn);
+  return Math.min(4, Math.max(0.1, (last.atMs - first.atMs) / 1000 / foreseen));
+}
+
+/** Least fall from which a pace is told, K. */
+const FALL_K = 0.8;
+
 /** A bath without heat: when it passes a temperature, with the spread of its losses. */
 export interface CoolDown {
   readonly celsius: number;
@@ -131,6 +151,7 @@ export interface CoolDown {
 /**
  * Time for a bath without heat to fall to each temperature: t = integral of C dT / loss(T), by Simpson's rule.
  * @param lossSpread standard deviation of the loss as a share
+ * @param pace time over time foreseen, as it was seen to be (see coolPaceOf)
  */
 export function coolDown(
   balance: Balance,
@@ -138,9 +159,10 @@ export function coolDown(
   toC: readonly number[],
   lidOn: boolean,
   lossSpread: number,
+  pace = 1,
 ): CoolDown[] {
   return toC.map((celsius) => {
-    const atS = celsius >= fromC ? 0 : fallS(balance, fromC, celsius, lidOn);
+    const atS = celsius >= fromC ? 0 : pace * fallS(balance, fromC, celsius, lidOn);
     const wide = 2.5758 * lossSpread;
     return { celsius, atS, lowS: atS * Math.exp(-wide), highS: atS * Math.exp(wide) };
   });
