@@ -31,7 +31,9 @@ export interface FuzzOptions {
   onRound?: (bytesSoFar: number, round: number) => void;
 }
 
-const ROUND_BYTES = 4000;
+// Rounds differ in how densely the bytes come: sparse ones heat more, dense ones push more through.
+const DENSITIES = [1, 1, 2, 4];
+const BYTES_OF_SPARSEST = 3000;
 const TAIL_MS = 2800;
 
 const below = (random: Random, n: number): number => Math.floor(uniform(random) * n);
@@ -233,16 +235,17 @@ class Round {
   run(total: FuzzResult): void {
     const { board } = this.#rig;
     const flavour = pick(this.#random, FLAVOURS);
+    const density = pick(this.#random, DENSITIES);
     let sent = 0;
     let nextLeaseMs = 0;
     const heatedBefore = board.heaterClosedMs;
-    while (sent < ROUND_BYTES) {
-      if (below(this.#random, 150) === 0) sent += this.#wait();
+    while (sent < BYTES_OF_SPARSEST * density) {
+      if (below(this.#random, 100 * density) === 0) sent += this.#wait();
       const heat = board.nowMs >= nextLeaseMs;
       if (heat) nextLeaseMs = board.nowMs + 300 + below(this.#random, 900);
       const bytes = heat ? [0xf7, ...this.#talker.sensible()] : flavour(this.#talker, this.#random);
       sent += bytes.length;
-      this.#send(bytes, below(this.#random, 4) === 0 ? below(this.#random, 120) : 0);
+      this.#send(bytes, below(this.#random, 5 * density) === 0 ? below(this.#random, 120) : 0);
     }
     this.#tail();
     total.bytes += sent;

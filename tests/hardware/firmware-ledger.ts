@@ -4,11 +4,18 @@
  */
 import { CYCLES_PER_MS, type SwitchEdge } from '../../hardware/emulator/index.ts';
 import type { FromBoard } from './firmware-hear.ts';
-import { act, type Facts, GUARD, millisecond, REGULATING, type State } from './firmware-model.ts';
+import {
+  ACT_MS,
+  act,
+  type Facts,
+  GUARD,
+  isQuiet,
+  millisecond,
+  REGULATING,
+  type State,
+} from './firmware-model.ts';
 import { type Heard, HostReader } from './firmware-reader.ts';
 
-/** A message is acted on within so many ms of its last byte. */
-const ACT_MS = 5;
 /** The pins follow the tick within so many cycles of when they did in the quiet: 25 us, PROTOCOL.md section 8. */
 const EARLY_CYCLES = 60;
 const LATE_CYCLES = 400;
@@ -27,11 +34,14 @@ export class Ledger {
   readonly #edges: SwitchEdge[] = [];
   readonly #nonces = new Map<number, { order: number; issuedMs: number }>();
   readonly #bathReadsMs: number[] = [];
-  readonly #sessions: { at: number; session: number }[] = [];
+  readonly #replies: { at: number; tag: number; session: number }[] = [];
+  readonly #replyTo = new Map<Heard, number>();
   readonly #reader = new HostReader((heard) => this.#heard.push(heard));
   #states: State[];
   #atMs: number;
   #pins = 0;
+  #must = 0;
+  #may = 0;
 
   /**
    * @param zeroCycles when tick 0 moved the pins, or would have
@@ -60,8 +70,9 @@ export class Ledger {
       const { nonce, uptimeMs, bathAgeMs } = message.status;
       this.issued(nonce, this.#nonces.size + 1, uptimeMs);
       if (bathAgeMs !== 65_535) this.#bathReadsMs.push(uptimeMs - bathAgeMs);
-    } else if (message.kind === 'readBack' && message.readBack.session !== 0) {
-      this.#sessions.push({ at: message.at, session: message.readBack.session });
+    } else if (message.kind === 'readBack') {
+      const { tag, session } = message.readBack;
+      this.#replies.push({ at: message.at, tag, session });
     } else if (message.kind === 'probe' && (message.probe.flags & 33) === 33) {
       this.#bathReadsMs.push(message.probe.uptimeMs);
     }
@@ -77,27 +88,46 @@ export class Ledger {
     const untilMs = Math.floor((untilCycles - this.#zeroCycles) / CYCLES_PER_MS) - lagMs;
     while (this.#atMs < untilMs) {
       this.#atMs += 1;
-      this.#compare();
+      if (!this.#nothingHappens()) this.#compare();
+      this.count.milliseconds += 1;
     }
   }
 
   readonly #facts: Facts = {
     nonce: (value) => this.#nonces.get(value),
+    arrivedMs: (heard) => Math.floor((heard.at - this.#zeroCycles) / CYCLES_PER_MS),
     bathReadBetween: (fromMs, toMs) => {
       let near = false;
       for (const at of this.#bathReadsMs) {
-        if (at > fromMs + 1 && at < toMs - 1) return true;
+        if (at > fromMs + ACT_MS + 1 && at < toMs - 1) return true;
         near ||= at >= fromMs - 1 && at <= toMs + 1;
       }
       return near ? null : false;
     },
-    sessionAfter: (at) => this.#sessions.find((each) => each.at >= at)?.session ?? 0,
+    sessionFor: (query) => {
+      this.#matchReplies();
+      return this.#replies[this.#replyTo.get(query) ?? -1]?.session ?? 0;
+    },
   };
+
+  /** One state, at rest, with no message and no edge before this millisecond ends. */
+  #nothingHappens(): boolean {
+    const [state, other] = this.#states;
+    const ends = this.#endOf(this.#atMs);
+    const edge = this.#edges[0];
+    const heard = this.#heard[state!.done];
+    if (other !== undefined || (edge !== undefined && edge.atCycles < ends)) return false;
+    return (heard === undefined || heard.at >= ends) && isQuiet(state!, this.#atMs);
+  }
+
+  #endOf(ms: number): number {
+    return this.#zeroCycles + (ms + 1) * CYCLES_PER_MS - EARLY_CYCLES;
+  }
 
   #compare(): void {
     const nowMs = this.#atMs;
     const begins = this.#zeroCycles + nowMs * CYCLES_PER_MS;
-    const ends = begins + CYCLES_PER_MS - EARLY_CYCLES;
+    const ends = this.#endOf(nowMs);
     const edges = this.#takeEdges(ends);
     const after = edges.reduce(
       (pins, edge) => (edge.high ? pins | BIT[edge.switch] : pins & ~BIT[edge.switch]),
@@ -113,9 +143,22 @@ export class Ledger {
     this.#states = agreeing;
     this.#pins = after;
     for (const edge of edges) this.#checkMoment(edge, edges, begins);
-    this.count.milliseconds += 1;
     this.count.edges += edges.length;
     if (possible.some((state) => state.closed !== after)) this.count.doubtful += 1;
+  }
+
+  /** Replies come in the order of the queries; one may be missing, when the board's send buffer was full. */
+  #matchReplies(): void {
+    let next = 0;
+    for (const query of this.#heard) {
+      if (query.kind !== 'query') continue;
+      const at = this.#replies.findIndex(
+        (reply, i) => i >= next && reply.tag === query.tag && reply.at >= query.at,
+      );
+      if (at === -1 || this.#replies[at]!.at > query.at + LAG_MS * CYCLES_PER_MS) continue;
+      this.#replyTo.set(query, at);
+      next = at + 1;
+    }
   }
 
   #takeEdges(before: number): SwitchEdge[] {
@@ -125,8 +168,10 @@ export class Ledger {
 
   /** Each state with each number of messages acted on that is possible by the end of this millisecond. */
   #actOn(states: State[], ends: number, nowMs: number): State[] {
-    const must = this.#heard.filter((each) => each.at < ends - ACT_MS * CYCLES_PER_MS).length;
-    const may = this.#heard.filter((each) => each.at < ends).length;
+    const may = this.#countBefore(ends, this.#may);
+    const must = this.#countBefore(ends - ACT_MS * CYCLES_PER_MS, this.#must);
+    this.#may = may;
+    this.#must = must;
     if (states.length === 1 && states[0]!.done === may) return states;
     const all = new Map<string, State>();
     let front = states;
@@ -139,6 +184,12 @@ export class Ledger {
       );
     }
     return [...all.values()];
+  }
+
+  #countBefore(cycles: number, from: number): number {
+    let count = from;
+    while (count < this.#heard.length && this.#heard[count]!.at < cycles) count += 1;
+    return count;
   }
 
   /** Edges belong to a tick; only an opening of all that is closed, at once, may come between. */

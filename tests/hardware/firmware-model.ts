@@ -40,9 +40,12 @@ export interface State {
 /** What the board has said: facts the rules refer to. */
 export interface Facts {
   nonce(value: number): { order: number; issuedMs: number } | undefined;
-  /** Whether a good reading of the bath probe came after one moment and before another; null = too close to say. */
+  /** When a message had arrived, in the board's ms. */
+  arrivedMs(heard: Heard): number;
+  /** Whether a good reading of the bath probe came after limits arrived and before now; null = too close to say. */
   bathReadBetween(fromMs: number, toMs: number): boolean | null;
-  sessionAfter(at: number): number;
+  /** The session token the board gave in its reply to a query; 0 = the reply was not heard. */
+  sessionFor(query: Heard): number;
 }
 
 const OLDEST_MS = 700;
@@ -52,8 +55,13 @@ const BUCKET = 5;
 const LEAK_MS = 10_000;
 /** The page's times for what polls and EEPROM take, with room. */
 const POLL_MS = 6;
-const CLEAR_MS: readonly [number, number] = [15, 130];
-const LATCH_BUSY_MS = 90;
+const CLEAR_MS: readonly [number, number] = [15, 140];
+const LATCH_BUSY_MS = 100;
+/**
+ * A message is acted on within so many ms of its last byte. Moments are kept as that of the byte, so that states which
+ * differ in nothing else become one.
+ */
+export const ACT_MS = 5;
 
 /** A board with limits read back and a fresh bath reading, nothing on. */
 export const connectedState = (session: number, spent: number): State => ({
@@ -77,11 +85,11 @@ export const connectedState = (session: number, spent: number): State => ({
 
 const leaseInForce = (s: State, nowMs: number): boolean => s.endMs > nowMs && s.want !== 0;
 
-function trip(s: State, cause: number, nowMs: number): State {
+function trip(s: State, cause: number, latchedMs: number): State {
   const moved = s.closed !== 0;
   const open = { ...s, closed: 0, since: moved ? 0 : s.since, want: 0, endMs: 0, capMs: 0, corruptMs: 0 };
   if (s.cause !== CAUSE.none && s.clearingMs === 0) return open;
-  return { ...open, cause, latchedMs: nowMs, clearingMs: 0 };
+  return { ...open, cause, latchedMs, clearingMs: 0 };
 }
 
 const release = (s: State): State => ({ ...s, want: 0, endMs: 0 });
@@ -160,14 +168,14 @@ function takeClear(s: State, clear: Heard & { kind: 'clear' }, nowMs: number, fa
     s.clearingMs !== 0 ||
     s.bucket >= BUCKET;
   if (refused) return [state];
-  const taken = { ...state, clearingMs: nowMs };
+  const taken = { ...state, clearingMs: facts.arrivedMs(clear) };
   const busy = s.latchedMs !== 0;
   return bathFresh(s, nowMs, facts).flatMap((fresh) => (fresh ? (busy ? [taken, state] : [taken]) : [state]));
 }
 
-function badLease(s: State, nowMs: number): State {
+function badLease(s: State, arrivedMs: number): State {
   const bucket = Math.min(BUCKET, s.bucket + 1);
-  return { ...s, bucket, leakMs: s.bucket === 0 ? nowMs : s.leakMs };
+  return { ...s, bucket, leakMs: s.bucket === 0 ? arrivedMs : s.leakMs };
 }
 
 /** Every state that may follow when the board acts on a message at a moment. */
@@ -177,18 +185,18 @@ export function act(s: State, heard: Heard, nowMs: number, facts: Facts): State[
     case 'lease':
       return takeLease(next, heard, nowMs, facts);
     case 'badLease':
-      return [badLease(next, nowMs)];
+      return [badLease(next, facts.arrivedMs(heard))];
     case 'clear':
       return takeClear(next, heard, nowMs, facts);
     case 'limits': {
       const ended = disconnect(next);
-      return [heard.allowed ? { ...ended, limits: 1, limitsMs: nowMs } : ended];
+      return [heard.allowed ? { ...ended, limits: 1, limitsMs: facts.arrivedMs(heard) } : ended];
     }
     case 'query':
-      if (s.limits !== 1) return [next];
-      return [{ ...next, limits: 2, session: facts.sessionAfter(heard.at) }];
+      if (s.limits === 0 || s.session !== 0) return [next];
+      return [{ ...next, limits: 2, session: facts.sessionFor(heard) }];
     case 'trip':
-      return [trip(next, CAUSE.host, nowMs)];
+      return [trip(next, CAUSE.host, facts.arrivedMs(heard))];
     case 'release':
       return [release(next)];
     case 'systemReset':
@@ -210,7 +218,9 @@ function byItself(s: State, nowMs: number): State[] {
       leakMs: each.leakMs + LEAK_MS,
     });
     states =
-      nowMs >= s.leakMs + LEAK_MS + POLL_MS ? states.map(leak) : states.flatMap((each) => [each, leak(each)]);
+      nowMs >= s.leakMs + LEAK_MS + ACT_MS + POLL_MS
+        ? states.map(leak)
+        : states.flatMap((each) => [each, leak(each)]);
   }
   return states.flatMap((each) => watchLink(each, nowMs));
 }
@@ -218,13 +228,27 @@ function byItself(s: State, nowMs: number): State[] {
 function watchLink(s: State, nowMs: number): State[] {
   if (s.bucket < BUCKET || !leaseInForce(s, nowMs)) return [s.corruptMs === 0 ? s : { ...s, corruptMs: 0 }];
   const due = s.corruptMs === 0 ? { ...s, corruptMs: nowMs } : s;
-  const tripped = trip(due, CAUSE.linkCorrupt, nowMs);
+  const tripped = trip(due, CAUSE.linkCorrupt, due.corruptMs);
   return nowMs >= due.corruptMs + POLL_MS ? [tripped] : [due, tripped];
 }
 
 /** The timer's millisecond, then whatever the board does by itself in it. */
 export function millisecond(s: State, nowMs: number, facts: Facts): State[] {
+  if (isQuiet(s, nowMs)) return [s];
   return byItself(forget(tick(s, nowMs), nowMs, facts), nowMs);
+}
+
+/** Whether nothing happens by itself this millisecond. */
+export function isQuiet(s: State, nowMs: number): boolean {
+  return (
+    s.capMs === 0 &&
+    s.closed === 0 &&
+    s.since === LEAD_MS &&
+    s.latchedMs === 0 &&
+    s.limitsMs === 0 &&
+    s.clearingMs === 0 &&
+    (s.bucket === 0 || nowMs < s.leakMs + LEAK_MS - POLL_MS)
+  );
 }
 
 /** Moments that no rule asks about any more are dropped, so that states that differ in them alone become one. */

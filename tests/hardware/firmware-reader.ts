@@ -8,7 +8,7 @@ export type Heard = { at: number } & (
   | { kind: 'lease'; nonce: number; session: number; durationMs: number; switches: number }
   | { kind: 'badLease' }
   | { kind: 'limits'; allowed: boolean }
-  | { kind: 'query' }
+  | { kind: 'query'; tag: number }
   | { kind: 'clear'; nonce: number; session: number; cause: number }
   | { kind: 'trip' }
   | { kind: 'release' }
@@ -57,7 +57,7 @@ function meaning(content: readonly number[], at: number): Heard | null {
     };
   }
   if (id === ID.limits) return { kind: 'limits', at, allowed: limitsAllowed(body) };
-  if (id === ID.limitsQuery) return { kind: 'query', at };
+  if (id === ID.limitsQuery) return { kind: 'query', at, tag: v.getUint8(0) };
   if (id === ID.trip) return { kind: 'trip', at };
   return id === ID.release ? { kind: 'release', at } : null;
 }
