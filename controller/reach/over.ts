@@ -1,0 +1,40 @@
+import { noteLetter, post } from './letters.ts';
+import type { Incident, Letter } from './state.ts';
+import { overMessage } from './words.ts';
+import type { Work } from './work.ts';
+
+/** Nobody needs calling any more: what has not left is dropped, and who was called hears of it. */
+export function incidentOver(work: Work, incident: Incident, why: string): void {
+  const words = overWords(incident, why);
+  const stays = (id: number) => work.next.incidents.some((one) => one.id === id);
+  work.next.letters = work.next.letters.flatMap((letter): Letter[] => {
+    if (!letter.incidentIds.includes(incident.id) || letter.incidentIds.some(stays)) return [letter];
+    if (letter.sentClockMs !== null) return [{ ...letter, overWords: words }];
+    noteLetter(work, letter, 'dropped', why);
+    return [];
+  });
+  if (!work.parts.rules.tellWhenOver) return;
+  const persons = new Set<string>();
+  for (const channelId of incident.told) {
+    const channel = work.parts.roster.channels.get(channelId);
+    if (!channel || persons.has(channel.personId)) continue;
+    persons.add(channel.personId);
+    tellOver(work, channelId, incident.priority, words);
+  }
+}
+
+const overWords = (incident: Incident, why: string): string =>
+  `${[...new Set(incident.members.map((member) => member.title))].join(', ')}: ${why}.`;
+
+/** Tells on one channel that it is over. */
+export function tellOver(work: Work, channelId: string, priority: Incident['priority'], words: string): void {
+  const channel = work.parts.roster.channels.get(channelId);
+  if (!channel) return;
+  const { rules } = work.parts;
+  post(work, {
+    channelId,
+    incidentIds: [],
+    steps: {},
+    message: overMessage(work.input, rules, channel, priority, words),
+  });
+}
