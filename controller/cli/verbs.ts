@@ -22,4 +22,14 @@ export const VERBS: readonly { readonly name: string; readonly about: string; lo
     about: 'run a recorded cook through the controller again and compare',
     load: async () => (await import('./replay.ts')).replayVerb,
   },
+  {
+    name: 'plan',
+    about: 'a job backwards from the table to the salt; will this rig do it?',
+    load: async () => (await import('./plan.ts')).planVerb,
+  },
+  {
+    name: 'cure',
+    about: 'what to weigh, how long, how far the salt goes',
+    load: async () => (await import('./cure.ts')).cureVerb,
+  },
 ];

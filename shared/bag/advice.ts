@@ -26,6 +26,8 @@ export interface BagAdvice {
   /** Ballast that holds it under with 50 g to spare. */
   readonly ballastSteelKg: number;
   readonly ballastStoneKg: number;
+  /** Steel to take: what holds it under, and never less than is usual for its weight. */
+  readonly ballastTakeKg: number;
   /** Cold air at which it would begin to float without ballast, mL; 0 where it floats without any. */
   readonly floatsFromMl: number;
   /** Outer volume as it lies, warm and sunk, L. */
@@ -37,6 +39,9 @@ export interface BagAdvice {
 
 /** Air left by pressing a bag under water, mL for each kilogram of food (judgement: a few spoonfuls in the folds). */
 export const AIR_LEFT_ML_PER_KG = 10;
+
+/** Steel that is taken with each kilogram of food whatever the sums say (common practice, no source: 150 to 250 g). */
+const USUAL_BALLAST = 0.15;
 
 /** Density of meat by its fat, kg/m3: lean 1060 to fatty 1000 (from memory), straight between 5 and 30 % fat. */
 export function meatDensity(fatFraction: number): number {
@@ -62,12 +67,14 @@ export function bagAdvice(asked: BagAsked): BagAdvice {
   const growthRatio = hotOf(1);
   const spareKg = -lieOf(load(0)).netLiftKg;
   const ceiling = ceilingOf(asked.materialIds, bathC);
+  const ballastSteelKg = ballastToSinkKg({ ...hot, ballastDensity: STEEL_DENSITY });
   return {
     coldAirMl: airMl,
     hotAirMl,
     growthRatio,
     floats: lieOf(hot).afloat,
-    ballastSteelKg: ballastToSinkKg({ ...hot, ballastDensity: STEEL_DENSITY }),
+    ballastSteelKg,
+    ballastTakeKg: Math.max(ballastSteelKg, USUAL_BALLAST * foodKg),
     ballastStoneKg: ballastToSinkKg({ ...hot, ballastDensity: STONE_DENSITY }),
     floatsFromMl: Math.max(0, (spareKg * 1000) / growthRatio),
     volumeL: lieOf(hot).volumeL,

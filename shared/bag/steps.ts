@@ -1,5 +1,6 @@
 /** Bagging as steps, and what may have to be decided on the way. Data for the plan, the page and print. */
 import type { BagAdvice } from './advice.ts';
+import { STEEL_DENSITY, STONE_DENSITY } from './buoyancy.ts';
 
 /** One thing to do, and why. */
 export interface BagStep {
@@ -91,12 +92,10 @@ const grams = (kg: number) => `${Math.ceil(kg * 20) * 50} g`;
  * @param seamAboveMm height of the seam over the floor that keeps it out of the water
  */
 export function bagSteps(advice: BagAdvice, seamAboveMm: number): BagStep[] {
-  const { ceiling, growthRatio, ballastSteelKg, ballastStoneKg, floatsFromMl } = advice;
+  const { ceiling, growthRatio, ballastTakeKg, floatsFromMl } = advice;
   const film = ceiling.limitedBy;
-  const ballast =
-    ballastSteelKg > 0
-      ? `${grams(ballastSteelKg)} of stainless steel (or ${grams(ballastStoneKg)} of clean stone or glazed ware)`
-      : 'a rack or 150 g of stainless steel';
+  const stoneKg = (ballastTakeKg * (1 - 1000 / STEEL_DENSITY)) / (1 - 1000 / STONE_DENSITY);
+  const ballast = `${grams(ballastTakeKg)} of stainless steel, or ${grams(stoneKg)} of glazed ware`;
   return [
     {
       id: 'cuff',

@@ -71,7 +71,7 @@ export function coursesOf(
     const restart = additions.find((one) => one.restartsDishIds.includes(outcome.dish.dishId));
     const { advice } = advices[i]!;
     const bag = {
-      ballastSteelKg: advice.ballastSteelKg,
+      ballastTakeKg: advice.ballastTakeKg,
       growthRatio: advice.growthRatio,
       floatsFromMl: advice.floatsFromMl,
       steps: stepsFor(advice, room),

@@ -16,7 +16,7 @@ import { stepsBefore } from './steps-before.ts';
 import { stepsCook } from './steps-cook.ts';
 import { type Chosen, chooseTemperature, type Sharing, shareBath } from './temperature.ts';
 import type { Default, Dish, Job, Offer, Plan, PlanStatus } from './types.ts';
-import { dayText } from './zone.ts';
+import { dayText, instantOf, wallTime } from './zone.ts';
 
 /** Odds this near what was asked for count as met: rounding to five minutes moves them so much. */
 const ODDS_SLACK = 0.01;
@@ -28,13 +28,44 @@ export const PLAN_CAUTIONS: readonly string[] = [
   'Very young, old, pregnant or ill guests: only food that is safe by its standard, nothing "sliceable instead".',
 ];
 
+/** Nights that a serve-by without a date may be moved on. */
+const MOST_DAYS = 3;
+const DAY_MS = 86_400_000;
+/** A serve-by without a date stays on the first day while the odds are at least this share of those asked for. */
+const WORTH_TODAY = 0.5;
+
 /**
- * Plans a job backwards from its serve-by time.
+ * Plans a job backwards from its serve-by time. A time without a date means its next one, or the first later day on
+ * which the job can be done, and says so.
  * @throws PlanFault listing everything that was wrong with what was asked, a serve-by in the past included
  */
 export function planBackwards(asked: JobAsked): Plan {
   const { job, defaults } = completeJob(asked);
-  return planJob(job, defaults);
+  const plan = planJob(job, defaults);
+  const dated = typeof asked.serveBy === 'number' || !/^\s*\d{1,2}:\d{2}\s*$/.test(asked.serveBy);
+  if (dated || worthDoing(plan)) return plan;
+  for (let day = 1; day <= MOST_DAYS; day++) {
+    const wall = wallTime(job.serveByMs, job.zone);
+    const date = wallTime(job.serveByMs + day * DAY_MS, job.zone);
+    const serveByMs = instantOf({ ...date, hour: wall.hour, minute: wall.minute }, job.zone).ms;
+    const later = planJob({ ...job, serveByMs }, [...defaults, dayNamed(plan, serveByMs)]);
+    if (worthDoing(later)) return later;
+  }
+  return plan;
+}
+
+const worthDoing = (plan: Plan) =>
+  plan.status === 'odds-met' ||
+  plan.status === 'rig-cannot' ||
+  (plan.status === 'odds-short' && plan.oddsFraction >= WORTH_TODAY * plan.oddsWantedFraction);
+
+function dayNamed(first: Plan, serveByMs: number): Default {
+  return {
+    field: 'serve by',
+    value: dayText(serveByMs, first.zone),
+    why: `No date was given, and ${dayText(first.serveByMs, first.zone)} is too soon: ${first.words}`,
+    source: '',
+  };
 }
 
 /** Plans a job that is complete. */
@@ -49,12 +80,14 @@ export function planJob(job: Job, defaults: readonly Default[] = []): Plan {
   const { courses, room } = coursesOf(kitchen, settled.schedule, settled.joint, chosen.bathC, additions);
   const frame: Frame = { kitchen, job, bathC: chosen.bathC, ...settled, courses, room };
   const about = { bathWhy: chosen.why, additions, conflicts: sharing.conflicts, defaults };
-  return writePlan(
+  const plan = writePlan(
     frame,
     about,
     (status, odds, unsafe) => wordsOf(frame, status, odds, unsafe),
     (status, odds) => offersOf(frame, sharing, status, odds),
   );
+  // Nobody shall follow, step by step, what is not safe.
+  return plan.status === 'not-safe' ? { ...plan, steps: [], reminders: [] } : plan;
 }
 
 /** A dish's way to the table does not change while one plan is made. */

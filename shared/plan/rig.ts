@@ -112,12 +112,57 @@ export function rigHeatUp(rig: Rig, balance: Balance, fromC: number, toC: number
   return heatUpBand(balance, fromC, toC, rig.lidOn, rigSpread(rig));
 }
 
-/** What the rig does with a job, lid on and off, in figures for people. */
+/** What a rig does with a job, one way of running it; every figure with its unit. */
+export interface RigSide {
+  /** It reaches and holds the temperature. */
+  readonly does: boolean;
+  readonly highestC: number;
+  /** Fill to bath temperature, 99 % band; null where it never gets there. */
+  readonly heatUpLowS: number | null;
+  readonly heatUpMiddleS: number | null;
+  readonly heatUpHighS: number | null;
+  readonly holdMeanW: number;
+  readonly holdDutyRatio: number;
+  readonly holdKWh: number;
+  readonly totalKWh: number | null;
+  /** In the cook's own money; null without a price. */
+  readonly costInMoney: number | null;
+  readonly evaporationLitresPerH: number;
+  readonly evaporatedLitres: number | null;
+  /** null: it lasts beyond the job. */
+  readonly topUpEveryH: number | null;
+  readonly topUpsCount: number;
+  readonly topUpEachLitres: number;
+}
+
 export interface RigAnswer {
   readonly kind: Rig['kind'];
+  readonly bathC: number;
+  readonly holdH: number;
   readonly boilingC: number;
-  readonly lidOn: Answer;
-  readonly lidOff: Answer;
+  readonly lidOn: RigSide;
+  readonly lidOff: RigSide;
+}
+
+function sideOf(answer: Answer): RigSide {
+  const { hold, heatUp, topUps } = answer;
+  return {
+    does: answer.does,
+    highestC: answer.highestC,
+    heatUpLowS: heatUp?.lowS ?? null,
+    heatUpMiddleS: heatUp?.middleS ?? null,
+    heatUpHighS: heatUp?.highS ?? null,
+    holdMeanW: hold.meanW,
+    holdDutyRatio: hold.dutyRatio,
+    holdKWh: hold.kWh,
+    totalKWh: answer.totalKWh,
+    costInMoney: answer.cost,
+    evaporationLitresPerH: hold.evaporationKgH,
+    evaporatedLitres: answer.evaporatedKg,
+    topUpEveryH: topUps.everyHours,
+    topUpsCount: topUps.count,
+    topUpEachLitres: topUps.litresEach,
+  };
 }
 
 /** "Will this rig do it?" for holding `bathC` over `hours`. */
@@ -125,12 +170,16 @@ export function rigAnswer(rig: Rig, bathC: number, hours: number, pricePerKWh?: 
   const balance = rigBalance(rig);
   const spareLitres = Math.max(0.1, rig.waterLitres - rig.openingM2 * rig.lowestMm);
   const job = { fillC: rig.fillC, setpointC: bathC, hours, spareLitres };
-  const [lidOn, lidOff] = willItDo(
-    balance,
-    pricePerKWh === undefined ? job : { ...job, pricePerKWh },
-    rigSpread(rig),
-  );
-  return { kind: rig.kind, boilingC: balance.boilingC, lidOn, lidOff };
+  const priced = pricePerKWh === undefined ? job : { ...job, pricePerKWh };
+  const [lidOn, lidOff] = willItDo(balance, priced, rigSpread(rig));
+  return {
+    kind: rig.kind,
+    bathC,
+    holdH: hours,
+    boilingC: balance.boilingC,
+    lidOn: sideOf(lidOn),
+    lidOff: sideOf(lidOff),
+  };
 }
 
 /** The highest temperature that the rig surely holds: with its losses at the top of their spread. */

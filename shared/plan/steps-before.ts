@@ -74,7 +74,7 @@ function bagStep({ job, room }: Frame, { dish, plan, baggedMs }: Course): Step {
     atMs: baggedMs - 1000 * baggingS(dish.piecesCount),
     amounts: {
       bagsCount: dish.piecesCount,
-      ballastEachG: Math.max(150, Math.ceil(bag.ballastSteelKg * 20) * 50),
+      ballastEachG: Math.ceil(bag.ballastTakeKg * 20) * 50,
       seamAboveFloorMm: Math.round(room.seamAboveMm),
       thicknessMm: dish.thicknessMm,
     },

@@ -157,7 +157,7 @@ export interface DishPlan {
   readonly cure: Cure | null;
   /** One of its bags. */
   readonly bag: {
-    readonly ballastSteelKg: number;
+    readonly ballastTakeKg: number;
     readonly growthRatio: number;
     readonly floatsFromMl: number;
     readonly steps: readonly BagStep[];

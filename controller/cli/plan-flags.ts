@@ -1,0 +1,269 @@
+import { parseArgs } from 'node:util';
+import type { JobAsked } from '../../shared/plan/complete.ts';
+import type { DishAsked } from '../../shared/plan/complete-dish.ts';
+import { PlanFault } from '../../shared/plan/fault.ts';
+import { readRequest } from '../../shared/plan/request.ts';
+import { type DescribedRig, USUAL_RIG } from '../../shared/plan/rig.ts';
+import type { Default } from '../../shared/plan/types.ts';
+import type { Night } from '../../shared/plan/zone.ts';
+import type { Endpoint } from '../../shared/tender/classes.ts';
+import { type FlagReader, flagReader } from './flags.ts';
+
+export const PLAN_HELP = `bathkeeper plan "lamb shoulder, 2 kg, eight people, 19:30"
+bathkeeper plan --serve-by 19:30 --cut lamb-shoulder --weight 2kg --thickness 70mm --bath 74C
+bathkeeper plan --box --litres 21 --watts 1000 --bath 74C --hours 12h
+
+Plans a job backwards from the table to the first handful of salt. Everything not said is taken
+from what is usual, and named. --box asks only whether a rig will do it.
+
+  --serve-by TIME       19:30, "2026-07-03 19:30", or an ISO instant
+  --zone NAME           IANA time zone (default: this computer's)
+  --people N
+  --cut ID              cut, by id or words; again for more dishes, with one --weight each
+  --weight 2kg          all pieces of a dish together, raw
+  --thickness 70mm      of the filled bag at its thickest
+  --pieces N            bags of a dish
+  --endpoint WORD       sliceable, fork-tender or shreds
+  --bath 74C            bath temperature (default: chosen)
+  --odds 80%            how sure it has to be
+  --start 4C            food as it goes in
+  --salt 1.5%           of the raw weight; 0% for no cure
+  --cure METHOD         equilibrium (weighed, default) or packed (rinsed)
+  --cure-time 12h
+  --from bath|fridge    serve from the bath, or cooked before, chilled and made hot again
+  --fridge 4C
+  --night 22:00-06:00   hours in which nobody is woken, or none
+  --rules ID            conservative, us-food-code or usda-fsis
+The rig:
+  --litres N --watts N --insulation eps|xps|pu|none --insulation-thickness 30mm
+  --lid on|off --fill 12C --room 20C --altitude 1900m --circulation pumped|still
+  --film ID --liner ID  materials of bag and box
+  --hours 12h           with --box: how long it is held
+  --price N             with --box: money for each kWh
+Other:
+  --now TIME            instead of the clock (ISO 8601)
+  --json                print one JSON document and nothing else
+  --help
+
+Exit codes: 0 done, 1 failure, 2 bad input.
+`;
+
+const text = { type: 'string' } as const;
+const many = { type: 'string', multiple: true } as const;
+const flag = { type: 'boolean' } as const;
+
+const OPTIONS = {
+  'serve-by': text,
+  zone: text,
+  people: text,
+  cut: many,
+  weight: many,
+  thickness: many,
+  pieces: many,
+  endpoint: many,
+  bath: text,
+  odds: text,
+  start: text,
+  salt: text,
+  cure: text,
+  'cure-time': text,
+  from: text,
+  fridge: text,
+  night: text,
+  rules: text,
+  litres: text,
+  watts: text,
+  insulation: text,
+  'insulation-thickness': text,
+  lid: text,
+  fill: text,
+  room: text,
+  altitude: text,
+  circulation: text,
+  film: text,
+  liner: text,
+  box: flag,
+  hours: text,
+  price: text,
+  now: text,
+  json: flag,
+  help: flag,
+} as const;
+
+/** Flags of `bathkeeper plan` as typed. */
+export function parsePlanFlags(argv: string[]) {
+  return parseArgs({ args: argv, options: OPTIONS, allowPositionals: true });
+}
+type Values = ReturnType<typeof parsePlanFlags>['values'];
+
+/** What the flags ask for: a job, or whether a box will do. */
+export type PlanAsked =
+  | { readonly kind: 'job'; readonly asked: JobAsked; readonly named: readonly Default[] }
+  | {
+      readonly kind: 'box';
+      readonly rig: DescribedRig;
+      readonly bathC: number;
+      readonly hours: number;
+      readonly price: number | undefined;
+    };
+
+/** The rig a configuration describes, for what no flag says. */
+export interface ConfiguredBath {
+  readonly litres: number;
+  readonly elementWatts: number;
+}
+
+/** @throws PlanFault that lists everything that was wrong with the flags */
+export function readPlanFlags(
+  values: Values,
+  positionals: readonly string[],
+  clockMs: number,
+  configured: ConfiguredBath | null,
+): PlanAsked {
+  const reader = flagReader();
+  const nowMs = readNow(reader, values.now, clockMs);
+  const rig = readRig(reader, values, configured);
+  const bathC = reader.quantity('bath', values.bath, 'temperature', 30, 100);
+  const hours = (reader.quantity('hours', values.hours, 'duration', 0) ?? 12 * 3600) / 3600;
+  const price = reader.number('price', values.price, 0, 1e6);
+  if (values.box) {
+    throwAny(reader.faults);
+    return { kind: 'box', rig: rig ?? USUAL_RIG, bathC: bathC ?? 74, hours, price };
+  }
+  const { dishes, serveBy, people } = readDishes(reader, values, positionals);
+  const named: Default[] = [];
+  const zone = values.zone ?? Intl.DateTimeFormat().resolvedOptions().timeZone;
+  if (values.zone === undefined) {
+    named.push({ field: 'time zone', value: zone, why: 'That of this computer.', source: '' });
+  }
+  const asked: JobAsked = {
+    nowMs,
+    serveBy: serveBy ?? '',
+    zone,
+    dishes,
+    peopleCount: people,
+    oddsFraction: reader.quantity('odds', values.odds, 'fraction'),
+    bathC,
+    rig: rig ?? undefined,
+    profileId: values.rules,
+    night: readNight(reader, values.night),
+    serveFrom: reader.choice('from', values.from, ['bath', 'fridge']),
+    fridgeC: reader.quantity('fridge', values.fridge, 'temperature'),
+  };
+  if (serveBy === null) reader.faults.push('no time to serve by; give --serve-by 19:30.');
+  throwAny(reader.faults);
+  return { kind: 'job', asked, named };
+}
+
+function throwAny(faults: readonly string[]): void {
+  if (faults.length > 0) throw new PlanFault(faults);
+}
+
+function readNow(reader: FlagReader, now: string | undefined, clockMs: number): number {
+  if (now === undefined) return clockMs;
+  const ms = Date.parse(now);
+  if (Number.isFinite(ms)) return ms;
+  reader.faults.push(`--now "${now}" is no time; expected for example 2026-07-02T15:00:00+02:00.`);
+  return clockMs;
+}
+
+function readNight(reader: FlagReader, night: string | undefined): Night | null | undefined {
+  if (night === undefined) return undefined;
+  if (night === 'none') return null;
+  const m = /^(\d{1,2}):(\d{2})-(\d{1,2}):(\d{2})$/.exec(night);
+  const [fromMin, toMin] = m
+    ? [Number(m[1]) * 60 + Number(m[2]), Number(m[3]) * 60 + Number(m[4])]
+    : [-1, -1];
+  if (fromMin >= 0 && fromMin < 1440 && toMin >= 0 && toMin < 1440) return { fromMin, toMin };
+  reader.faults.push(`--night "${night}": expected for example 22:00-06:00, or none.`);
+  return undefined;
+}
+
+function readDishes(reader: FlagReader, values: Values, positionals: readonly string[]) {
+  const said = positionals.length > 0 ? readRequest(positionals.join(', ')) : null;
+  const cuts = values.cut ?? said?.dishes.map((dish) => dish.cut) ?? [];
+  if (cuts.length === 0)
+    reader.faults.push('no cut was named; give --cut lamb-shoulder, or say it in words.');
+  const per = (name: 'weight' | 'thickness' | 'pieces' | 'endpoint') => {
+    const list = values[name] ?? [];
+    if (list.length > cuts.length) {
+      reader.faults.push(
+        `--${name} was given ${list.length} times for ${cuts.length} cuts; give it once a cut.`,
+      );
+    }
+    return list;
+  };
+  const [weights, thicknesses, pieces, endpoints] = [
+    per('weight'),
+    per('thickness'),
+    per('pieces'),
+    per('endpoint'),
+  ];
+  const cure = readCure(reader, values);
+  const startC = reader.quantity('start', values.start, 'temperature');
+  const dishes: DishAsked[] = cuts.map((cut, i) => {
+    const own = said?.dishes[i];
+    return {
+      cut,
+      massKg: reader.quantity('weight', weights[i], 'mass') ?? own?.massKg,
+      thicknessMm: reader.quantity('thickness', thicknesses[i], 'length') ?? own?.thicknessMm,
+      piecesCount: reader.number('pieces', pieces[i], 1, 64) ?? own?.piecesCount,
+      endpoint: reader.choice<Endpoint>('endpoint', endpoints[i], ['sliceable', 'fork-tender', 'shreds']),
+      startC,
+      cure,
+    };
+  });
+  const people = reader.number('people', values.people, 1, 500) ?? said?.peopleCount ?? undefined;
+  return { dishes, serveBy: values['serve-by'] ?? said?.serveBy ?? null, people };
+}
+
+function readCure(reader: FlagReader, values: Values): DishAsked['cure'] {
+  const salt = reader.quantity('salt', values.salt, 'fraction');
+  const method = reader.choice('cure', values.cure, ['equilibrium', 'packed']);
+  const wantedS = reader.quantity('cure-time', values['cure-time'], 'duration');
+  if (salt === 0) return null;
+  if (salt === undefined && method === undefined && wantedS === undefined) return undefined;
+  return {
+    ...(salt === undefined ? {} : { saltPercent: 100 * salt }),
+    ...(method === undefined ? {} : { method }),
+    ...(wantedS === undefined ? {} : { wantedS }),
+  };
+}
+
+/** Depth of a usual box, mm: opening and brim follow from the litres. */
+const DEPTH_MM = 210;
+const BRIM_MM = 280;
+
+/** The rig of flags and configuration; null where nothing was said of it. */
+function readRig(reader: FlagReader, values: Values, configured: ConfiguredBath | null): DescribedRig | null {
+  const litres = reader.number('litres', values.litres, 3, 500) ?? configured?.litres;
+  const watts = reader.number('watts', values.watts, 50, 20_000) ?? configured?.elementWatts;
+  const insulationMm = reader.quantity(
+    'insulation-thickness',
+    values['insulation-thickness'],
+    'length',
+    0,
+    500,
+  );
+  const altitudeMm = reader.quantity('altitude', values.altitude, 'length');
+  const said: { -readonly [K in keyof DescribedRig]?: DescribedRig[K] | undefined } = {
+    waterLitres: litres,
+    openingM2: litres === undefined ? undefined : litres / DEPTH_MM,
+    brimMm: litres === undefined ? undefined : BRIM_MM,
+    watts,
+    insulation: reader.choice('insulation', values.insulation, ['eps', 'xps', 'pu', 'none']),
+    insulationMm,
+    lidMm: insulationMm,
+    lidOn: flip(reader.choice('lid', values.lid, ['on', 'off'])),
+    fillC: reader.quantity('fill', values.fill, 'temperature'),
+    roomC: reader.quantity('room', values.room, 'temperature'),
+    altitudeM: altitudeMm === undefined ? undefined : altitudeMm / 1000,
+    circulation: reader.choice('circulation', values.circulation, ['pumped', 'still']),
+    filmId: values.film,
+    linerId: values.liner,
+  };
+  const given = Object.entries(said).filter(([, value]) => value !== undefined);
+  return given.length === 0 ? null : { ...USUAL_RIG, ...Object.fromEntries(given) };
+}
+
+const flip = (lid: 'on' | 'off' | undefined) => (lid === undefined ? undefined : lid === 'on');
