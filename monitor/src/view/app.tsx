@@ -33,6 +33,8 @@ function Watch() {
         <Stage />
         <Bath />
         <Actions />
+      </div>
+      <div class="watch-food">
         <Bags />
       </div>
       <div class="watch-past">
