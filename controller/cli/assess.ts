@@ -6,7 +6,7 @@ import { Refusal } from './assess/refusal.ts';
 import { type Assessment, assessmentOf } from './assess/result.ts';
 import { coreSeries, runLog } from './assess/run.ts';
 import { setupOf } from './assess/setup.ts';
-import { wordsOf } from './assess/words.ts';
+import { textOf } from './assess/words.ts';
 import type { CliIo } from './io.ts';
 
 /** The verb `assess`: a temperature log in, what the food has been through out. Gives 0 done, 1 failed, 2 bad input. */
@@ -18,7 +18,7 @@ export async function assessVerb(argv: readonly string[], io: CliIo): Promise<nu
       return 0;
     }
     const result = assess(await bytesOf(asked.path), asked);
-    io.out(asked.json ? `${JSON.stringify(result)}\n` : wordsOf(result, asked.path));
+    io.out(asked.json ? `${JSON.stringify(result)}\n` : textOf(result, asked.path));
     return 0;
   } catch (error) {
     if (error instanceof Refusal) {

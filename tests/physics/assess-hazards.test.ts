@@ -211,3 +211,52 @@ describe('each hazard on its own worst member', () => {
     );
   });
 });
+
+describe('what must be so of any cook', () => {
+  const rising = fc
+    .array(fc.double({ min: 0, max: 15, noNaN: true }), { minLength: 3, maxLength: 15 })
+    .map((rises) => rises.map((_, i) => Math.min(90, 20 + rises.slice(0, i + 1).reduce((a, b) => a + b))));
+  const log = (waters: readonly number[], warmer = 0) =>
+    csvOf(waters.map((c, i) => [i * 900, c + warmer] as const));
+
+  it('a hotter bath never kills less, and a thicker piece is never killed in more, in a bath that never falls', async () => {
+    await fc.assert(
+      fc.asyncProperty(
+        rising,
+        fc.integer({ min: 10, max: 80 }),
+        fc.double({ min: 0.1, max: 5, noNaN: true }),
+        async (waters, mm, more) => {
+          const base = await assessed(log(waters), '--thickness', `${mm}mm`, ...flags);
+          const hotter = await assessed(log(waters, more), '--thickness', `${mm}mm`, ...flags);
+          const thicker = await assessed(log(waters), '--thickness', `${mm + 5}mm`, ...flags);
+          base.lethality.forEach(({ log10, standard }, i) => {
+            // A thousandth is what the solver's error in the core comes to.
+            expect(hotter.lethality[i]!.log10, `hotter, ${standard}`).toBeGreaterThanOrEqual(log10 * 0.999);
+            expect(thicker.lethality[i]!.log10, `thicker, ${standard}`).toBeLessThanOrEqual(log10 * 1.001);
+          });
+        },
+      ),
+      { numRuns: 30 },
+    );
+  });
+
+  it('kill and growth never fall and no broken limit heals as the log goes on', async () => {
+    await fc.assert(
+      fc.asyncProperty(
+        fc.array(fc.double({ min: 2, max: 80, noNaN: true }), { minLength: 4, maxLength: 20 }),
+        async (waters) => {
+          const [part, whole] = [await assessed(log(waters.slice(0, -2))), await assessed(log(waters))];
+          whole.lethality.forEach(({ log10, metAtS }, i) => {
+            const before = part.lethality[i]!;
+            expect(log10).toBeGreaterThanOrEqual(before.log10);
+            if (before.metAtS !== null) expect(metAtS).toBe(before.metAtS);
+          });
+          expect(whole.growth[0]!.log10).toBeGreaterThanOrEqual(part.growth[0]!.log10);
+          const limits = whole.envelope.breaches.map(({ limit }) => limit);
+          for (const { limit } of part.envelope.breaches) expect(limits).toContain(limit);
+        },
+      ),
+      { numRuns: 40 },
+    );
+  });
+});

@@ -152,6 +152,11 @@ const logs: readonly Case[] = [
     log: body('time,bath_c', (s, i) => `${s},${i % 3 ? 'Err' : 60}`),
     says: /20 of 31 rows have no readable time and bath \(line 3, 4, 6, 7, 9 and 15 more\)/,
   },
+  {
+    what: 'a bath that cannot be read when the food goes in',
+    log: body('time,bath_c', (s, i) => `${s},${i < 10 ? 'Err' : 60}`),
+    says: /the bath cannot be read before line 12, 10 min after the log begins/,
+  },
   { what: 'times of words', log: body('time,bath_c', () => 'night,60'), says: /no time|no row of readings/ },
   {
     what: 'some times with a zone and some without',

@@ -116,6 +116,28 @@ describe('what can be repaired is repaired, and said', () => {
     expect(result.core.endC).toBeCloseTo(whole.core.endC, 6);
   });
 
+  it.each([
+    ['oldest first', false],
+    ['newest first', true],
+  ])('a clock that passes midnight in the night is told on, %s', async (_order, reversed) => {
+    const clock = (s: number) => new Date((79_200 + s) * 1000).toISOString().slice(11, 19);
+    const lines = rowsOf(28_800, 60, () => 58).map(([s, c]) => `${clock(s)},${c}`);
+    const result = await assessed(log(reversed ? lines.reverse() : lines));
+    expect(result.durationS).toBe(28_800);
+    expect(result.repairs.join()).toContain('passed midnight');
+    expect(result.gaps.found).toEqual([]);
+  });
+
+  it('elapsed h:mm:ss in no order, or beyond 24 h, is not taken for a clock that passed midnight', async () => {
+    const hms = (s: number) =>
+      `${Math.floor(s / 3600)}:${String(Math.floor(s / 60) % 60).padStart(2, '0')}:00`;
+    const shuffled = rowsOf(72_000, 600, () => 58).map(([s, c]) => `${hms(s)},${c}`);
+    const mixed = shuffled.map((_, i) => shuffled[(i * 37) % shuffled.length]!);
+    expect((await assessed(log(mixed))).durationS).toBe(72_000);
+    const long = rowsOf(180_000, 600, () => 58).map(([s, c]) => `${hms(s)},${c}`);
+    expect((await assessed(log([...long.slice(150), ...long.slice(0, 150)]))).durationS).toBe(180_000);
+  });
+
   it('a core column with holes is used where it can be read', async () => {
     const lines = rows.map(([s, c]) => `${s},${c},${s % 120 ? '' : Math.min(50, 5 + s / 100)}`);
     const result = await assessed(`time,bath_c,core_c\n${lines.join('\n')}\n`);

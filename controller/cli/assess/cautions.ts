@@ -7,6 +7,10 @@ import type { BathLog } from './log.ts';
 import type { Setup } from './setup.ts';
 import type { Walk } from './state.ts';
 
+/** Water this cold after food was this warm looks like chilling, C. */
+const COLD_C = 20;
+const WARMED_C = 40;
+
 const FLAG_WORDS: Readonly<Record<CoreFlag, string>> = {
   'hotter-than-meat-can-be': 'read hotter than the core can be; the probe was probably not in the meat there',
   'colder-than-meat-can-be': 'read colder than food or water ever were; the probe is probably wrong',
@@ -18,6 +22,7 @@ export function cautionsFor(asked: Asked, setup: Setup, log: BathLog, walk: Walk
   return [
     ...coreCautions(asked, log, walk),
     ...gapCautions(log),
+    ...chillCautions(log, walk),
     ...inputCautions(asked),
     ...doubts(setup, walk),
     `The food is taken to have gone in at the first row at ${asked.startC.toFixed(1)} C, wholly under water of one temperature all around. Pieces that touch count as one thickness; a bag that floated earns nothing.`,
@@ -45,6 +50,15 @@ function gapCautions({ gaps }: BathLog): string[] {
   const total = gaps.reduce((sum, { fromS, toS }) => sum + toS - fromS, 0);
   return [
     `${durationText(total)} of the log are missing in ${gaps.length === 1 ? 'one gap' : `${gaps.length} gaps`}. Water that went colder than both ends of a gap and came back is not seen, nor whether cooked food stayed hot in it. Somebody who was there must say.`,
+  ];
+}
+
+/** Food in cold water that was never cooked by its standard is not chilling by any rule. */
+function chillCautions(log: BathLog, walk: Walk): string[] {
+  const { limits, maxC } = walk.middle;
+  if (limits.cooling !== null || log.bathC.at(-1)! >= COLD_C || maxC < WARMED_C) return [];
+  return [
+    'The bath ends cold, yet no standard was met before: the time in cold water counts as cooking, and no cooling is judged.',
   ];
 }
 

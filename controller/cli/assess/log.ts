@@ -3,7 +3,7 @@ import { unitInHeader } from './cells.ts';
 import { type Columns, columnName, columnsOf } from './columns.ts';
 import { decodeLog } from './decode.ts';
 import type { Asked } from './flags.ts';
-import { type Gap, gapsOf, usualSpacing } from './gaps.ts';
+import { GAP_TIMES, type Gap, gapsOf, SHORTEST_GAP_S, usualSpacing } from './gaps.ts';
 import { ordered, type Row } from './order.ts';
 import { counted, Refusal, someOf } from './refusal.ts';
 import { delimiterName, type Table, tableOf } from './table.ts';
@@ -119,8 +119,10 @@ function usableRows(table: Table, columns: Columns, asked: Pick<Asked, 'columns'
   const bathC = withoutPowerOn(bath.celsius, (i) => table.lines[first + i]!, repairs);
   const unread: number[] = [];
   const usable: Row[] = [];
+  let begun = Number.NaN;
   for (let i = 0; i < rows.length; i++) {
     const line = table.lines[first + i]!;
+    if (Number.isNaN(begun)) begun = times.seconds[i]!;
     if (Number.isNaN(times.seconds[i]!) || Number.isNaN(bathC[i]!)) unread.push(line);
     else
       usable.push({
@@ -131,6 +133,7 @@ function usableRows(table: Table, columns: Columns, asked: Pick<Asked, 'columns'
       });
   }
   requireUsable(usable, unread, columns);
+  requireBegun(usable, begun);
   if (unread.length > 0) repairs.push(skippedWords(unread));
   const noCore = core ? usable.filter((row) => Number.isNaN(row.coreC)).length : 0;
   if (noCore > 0)
@@ -176,6 +179,17 @@ function requireUsable(usable: readonly Row[], unread: readonly number[], column
   if (usable.length > 0 && unread.length <= MOST_UNREADABLE * all) return;
   throw new Refusal(
     `${unread.length} of ${counted(all, 'row')} have no readable time and bath (line ${someOf(unread)}), in ${columnName(columns, columns.time)} and ${columnName(columns, columns.bath)}. Choose the columns with --time-column and --bath-column.`,
+  );
+}
+
+/** A log whose bath cannot be read when the food goes in would leave its first growth out. */
+function requireBegun(usable: readonly Row[], begunS: number): void {
+  const [first] = usable;
+  const blindS = first!.seconds - begunS;
+  const usual = usualSpacing(usable.slice(0, 100).map(({ seconds }) => seconds));
+  if (!(blindS > SHORTEST_GAP_S && blindS > GAP_TIMES * usual)) return;
+  throw new Refusal(
+    `the bath cannot be read before line ${first!.line}, ${durationText(blindS)} after the log begins. If the food went in later, take the rows before that out; else what it went through is not known.`,
   );
 }
 

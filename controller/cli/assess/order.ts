@@ -12,6 +12,10 @@ export interface Row {
 
 const HALF_DAY_S = 43_200;
 const DAY_S = 86_400;
+/** More falls than this share of the rows, and the file is in no order. */
+const MOST_FALLS = 0.05;
+/** Fewer rows a day, and what looks like midnight is disorder. */
+const FEWEST_A_DAY = 10;
 /** Two readings of one moment that lie no further apart are the same reading, K. */
 const SAME_C = 1;
 /** Contradictions at one moment: more than these, and than this share of the rows, are two logs in one. */
@@ -40,20 +44,35 @@ export function ordered(rows: readonly Row[], times: Times): Ordered {
   return { rows: oneEach(sorted(told, repairs), repairs), repairs, cautions };
 }
 
-/** Times of day that go on after midnight: each fall of more than half a day is a new day. */
+/**
+ * Times of day that go on after midnight: each fall of more than half a day is a new day. Times beyond 24 h are elapsed,
+ * not of the day; and rows in no order at all tell nothing of midnight.
+ */
 function pastMidnight(rows: readonly Row[], repairs: string[]): readonly Row[] {
+  if (rows.some(({ seconds }) => seconds >= DAY_S)) return rows;
+  const newestFirst = fallsOf(rows) > rows.length / 2;
+  const inTurn = newestFirst ? [...rows].reverse() : rows;
   let days = 0;
   const passed: number[] = [];
-  const forward = rows.map((row, i) => {
-    if (i > 0 && rows[i - 1]!.seconds - row.seconds > HALF_DAY_S) {
+  const forward = inTurn.map((row, i) => {
+    if (i > 0 && inTurn[i - 1]!.seconds - row.seconds > HALF_DAY_S) {
       days++;
       passed.push(row.line);
     }
     return days === 0 ? row : { ...row, seconds: row.seconds + days * DAY_S };
   });
-  if (days > 0)
-    repairs.push(`The clock passed midnight at line ${someOf(passed)}: counted on as the next day.`);
-  return days > 0 ? forward : rows;
+  if (days === 0 || days * FEWEST_A_DAY > rows.length || fallsOf(forward) > MOST_FALLS * rows.length)
+    return rows;
+  const order = newestFirst ? ', the newest row standing first' : '';
+  repairs.push(`The clock passed midnight at line ${someOf(passed)}: counted on as the next day${order}.`);
+  return forward;
+}
+
+/** How often a row is earlier than the one before it. */
+function fallsOf(rows: readonly Row[]): number {
+  let falls = 0;
+  for (let i = 1; i < rows.length; i++) if (rows[i]!.seconds < rows[i - 1]!.seconds) falls++;
+  return falls;
 }
 
 /** Times without a zone, of which one stretch comes again an hour later: summer time ended. */

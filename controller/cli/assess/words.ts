@@ -6,7 +6,7 @@ import type { Assessment, ComeUpEntry, KillEntry } from './result.ts';
 const FAR = 2;
 
 /** An assessment as text for people: the core, every hazard middle and worst, verdicts, repairs and cautions. */
-export function wordsOf(result: Assessment, path: string): string {
+export function textOf(result: Assessment, path: string): string {
   const { core, envelope, tender } = result;
   const degrees = (celsius: number) => `${celsius.toFixed(1)} C`;
   const sections = [
