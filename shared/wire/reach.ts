@@ -21,7 +21,7 @@ function isPlainUrl(text: string): boolean {
 
 /** An address to call. One that is itself a secret (whoever knows it may use it) is given like a secret. */
 const outwardUrlSchema = z.union(
-  [z.string().max(2048).refine(isPlainUrl), secretRefSchema],
+  [z.string().max(2048).refine(isPlainUrl, PLAIN_URL), secretRefSchema],
   `${PLAIN_URL}, or {"file": "<path>"} or {"env": "<NAME>"} that holds one`,
 );
 
