@@ -145,7 +145,7 @@ describe('the core of a brick and of a cylinder with ends', () => {
           shape,
           ...flags,
           '--series',
-          '4500',
+          '7500',
         );
         for (const [s, core] of result.core.series!) {
           if (s === 0) continue;

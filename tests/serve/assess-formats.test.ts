@@ -162,6 +162,14 @@ const ways: readonly Way[] = [
     log: lines('time,bath_c', (s, c) => `03/10/2026 ${clock(s + 21_600)},${c}`),
   },
   {
+    says: 'numbered rows, a header that begins with #, years of two digits and halves of the day',
+    log: lines(
+      '"Hut, lower box"\n"#","Date Time, GMT+02:00","Temp, °C"',
+      (s, c) => `${1 + s / 60},10/23/26 0${6 + Math.floor(s / 3600)}:${clock(s).slice(-5)} AM,${c}`,
+    ),
+    repaired: /Left out 1 line before/,
+  },
+  {
     says: 'date and time in columns of their own',
     log: lines(
       'Date,Time,Bath (C)',

@@ -18,8 +18,8 @@ const TIME = String.raw`(\d{1,2}):(\d{2})(?::(\d{2}(?:[.,]\d+)?))?\s*([ap]\.?m\.
 const ZONE = String.raw`\s*(Z|UTC|GMT|[+-]\d{2}(?::?\d{2})?)?`;
 const YEAR_FIRST = new RegExp(String.raw`^(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})[T,\s]\s*${TIME}${ZONE}$`, 'i');
 const BASIC = /^(\d{4})(\d{2})(\d{2})T(\d{2})(\d{2})(\d{2}(?:[.,]\d+)?)?()(Z|[+-]\d{2}(?::?\d{2})?)?$/i;
-const DOTTED = new RegExp(String.raw`^(\d{1,2})\.(\d{1,2})\.(\d{4})[T,\s]\s*${TIME}${ZONE}$`, 'i');
-const SLASHED = new RegExp(String.raw`^(\d{1,2})[/-](\d{1,2})[/-](\d{4})[T,\s]\s*${TIME}${ZONE}$`, 'i');
+const DOTTED = new RegExp(String.raw`^(\d{1,2})\.(\d{1,2})\.(\d{4}|\d{2})[T,\s]\s*${TIME}${ZONE}$`, 'i');
+const SLASHED = new RegExp(String.raw`^(\d{1,2})[/-](\d{1,2})[/-](\d{4}|\d{2})[T,\s]\s*${TIME}${ZONE}$`, 'i');
 const CLOCK = /^(\d{1,5}):([0-5]\d):([0-5]\d(?:[.,]\d+)?)\s*([ap]\.?m\.?)?$/i;
 const SHORT = /^(\d{1,5}):([0-5]\d(?:[.,]\d+)?)$/;
 
@@ -73,7 +73,9 @@ function instantOf(
   month: number,
   day: number,
 ): { kind: 'instant'; ms: number; zoned: boolean } | null {
-  const [y, m, d] = [Number(match[year]), Number(match[month]), Number(match[day])];
+  const [m, d] = [Number(match[month]), Number(match[day])];
+  // A year of two digits is one of this century: no logger's file is older.
+  const y = match[year]!.length === 2 ? 2000 + Number(match[year]) : Number(match[year]);
   const hours = hoursOf(Number(match[4]), match[7]);
   const minutes = Number(match[5]);
   const seconds = match[6] === undefined ? 0 : Number(match[6].replace(',', '.'));
