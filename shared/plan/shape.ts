@@ -23,7 +23,7 @@ const CYLINDER = [
 
 function slabCore(fourier: number): number {
   let sum = 0;
-  for (let n = 0; n < 6; n++) {
+  for (let n = 0; n < 16; n++) {
     const z = (n + 0.5) * Math.PI;
     sum += ((n % 2 === 0 ? 2 : -2) / z) * Math.exp(-z * z * fourier);
   }
@@ -63,8 +63,9 @@ export function quickBeta(shape: Shape): number {
   const after = HALF_WAY.findIndex((fourier) => fourier <= low);
   if (after === 0) return 0;
   if (after === -1) return 2;
-  const [a, b] = [HALF_WAY[after - 1]!, HALF_WAY[after]!];
-  return BETA_STEP * (after - 1 + (a - low) / (a - b));
+  // Its inverse is nearly straight in beta.
+  const [a, b] = [1 / HALF_WAY[after - 1]!, 1 / HALF_WAY[after]!];
+  return BETA_STEP * (after - 1 + (1 / low - a) / (b - a));
 }
 
 /**

@@ -110,7 +110,7 @@ function tenderSteps(frame: Frame, course: Course): Step[] {
         title: `Latest safe start: ${dish.name}`,
         atMs: plan.latestSafeStartMs,
         how: 'Not later than this into a hot bath, or it is not safe on the plate in time.',
-        why: `Safe, but only ${Math.round(100 * odds)} in 100 would be ready by then; sliced thin it can be served.`,
+        why: `Safe, but only ${Math.round(100 * odds)} in 100 would be ready by then.`,
         source: plan.safeRule,
       }),
     );
