@@ -1,4 +1,5 @@
 import { cpus, totalmem } from 'node:os';
+import { benchAssess } from './assess.ts';
 import { benchBoard } from './board.ts';
 import { benchJournal } from './journal.ts';
 import { benchMemory } from './memory.ts';
@@ -11,6 +12,7 @@ const BENCHES: Readonly<Record<string, () => Promise<string[]>>> = {
   tick: benchTick,
   cook: benchCookSpeed,
   solver: benchSolver,
+  assess: benchAssess,
   journal: benchJournal,
   stream: benchStream,
   memory: benchMemory,
