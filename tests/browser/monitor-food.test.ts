@@ -176,10 +176,10 @@ describe('How it knows', () => {
     await bench.visit('holding', async ({ page }) => {
       await page.route('**/models-*.js', (route) => route.abort());
       await by(page, 'go-how').click();
-      await by(page, 'how-failed').waitFor();
+      await by(page, 'fetch-failed').waitFor();
       expect(await by(page, 'models').count()).toBe(0);
       await page.unroute('**/models-*.js');
-      await by(page, 'how-again').click();
+      await by(page, 'fetch-again').click();
       await by(page, 'models').waitFor();
       await by(page, 'back').click();
       await by(page, 'watch').waitFor();

@@ -16,11 +16,14 @@ import { SetpointForm } from './forms/setpoint.tsx';
 import { StartForm } from './forms/start.tsx';
 import { Header, RigLine } from './header.tsx';
 import { HowPage } from './how.tsx';
+import { Lazy } from './lazy.tsx';
 import { TroubleOf } from './parts.tsx';
 import { PastPage } from './past.tsx';
 import { PhonePage } from './phone.tsx';
-import { PlantPage } from './plant.tsx';
 import { Question } from './question.tsx';
+
+/** For developers: not part of what a cook's phone has to load first. */
+const plant = () => import('./plant.tsx').then((part) => part.PlantPage);
 
 /** The view to live in: alarms first, then where things stand, then the curve. */
 function Watch() {
@@ -79,7 +82,7 @@ function Current() {
     case 'phone':
       return <PhonePage />;
     case 'plant':
-      return <PlantPage />;
+      return <Lazy key="plant" load={plant} />;
     default:
       return status.value ? <Watch /> : <Waiting />;
   }

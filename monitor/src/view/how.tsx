@@ -1,26 +1,11 @@
-import { useSignal } from '@preact/signals';
-import type { ComponentType } from 'preact';
-import { useEffect } from 'preact/hooks';
 import { installation } from '../state/bath.ts';
-import { Button, Page } from './parts.tsx';
+import { Lazy } from './lazy.tsx';
+import { Page } from './parts.tsx';
 
-/** How the product knows what it says. The table comes when it is asked for, so that the first load stays small. */
+const table = () => import('./models.tsx').then((part) => part.ModelTable);
+
+/** How the product knows what it says: every model from the code's own records. */
 export function HowPage() {
-  const Table = useSignal<ComponentType | null>(null);
-  const failed = useSignal(false);
-  const load = () => {
-    failed.value = false;
-    import('./models.tsx').then(
-      ({ ModelTable }) => {
-        Table.value = ModelTable;
-      },
-      () => {
-        failed.value = true;
-      },
-    );
-  };
-  useEffect(load, []);
-  const Loaded = Table.value;
   return (
     <Page test="how-page" title="How it knows" wide>
       <p>
@@ -29,16 +14,7 @@ export function HowPage() {
         is weak.
       </p>
       <p>Limits are judged by the local profile “{installation.value?.profile}”.</p>
-      {Loaded ? <Loaded /> : null}
-      {failed.value ? (
-        <div class="trouble" role="alert" data-test="how-failed">
-          <strong>Not done.</strong> The table could not be fetched from the controller.
-          <Button test="how-again" onPress={load}>
-            Try again
-          </Button>
-        </div>
-      ) : null}
-      {Loaded || failed.value ? null : <p>Fetching the table…</p>}
+      <Lazy load={table} />
     </Page>
   );
 }
