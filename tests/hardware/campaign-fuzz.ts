@@ -5,6 +5,7 @@
  *
  *   node --import tsx tests/hardware/campaign-fuzz.ts                        10 million bytes, all mutants
  *   node --import tsx tests/hardware/campaign-fuzz.ts --bytes 50000 --seed 7 --no-mutants
+ *   node --import tsx tests/hardware/campaign-fuzz.ts --repeat 1001/63       one round that failed, by seed and number
  */
 import { fork } from 'node:child_process';
 import { createHash } from 'node:crypto';
@@ -94,8 +95,14 @@ async function main(argv: string[]): Promise<void> {
       bytes: { type: 'string', default: `${FULL_BYTES}` },
       seed: { type: 'string', default: '1' },
       'no-mutants': { type: 'boolean', default: false },
+      repeat: { type: 'string' },
     },
   });
+  if (values.repeat !== undefined) {
+    const [seed = '', round = ''] = values.repeat.split('/');
+    console.log(fuzz({ bytes: 1, seed: wholeNumber(seed, 'repeat'), firstRound: Number(round) }));
+    return;
+  }
   const bytes = wholeNumber(values.bytes, 'bytes');
   const seed = wholeNumber(values.seed, 'seed');
   const workers = availableParallelism();

@@ -26,6 +26,8 @@ export interface FuzzResult {
 export interface FuzzOptions {
   bytes: number;
   seed: number;
+  /** Number of the first round, to repeat one that failed. Default 0. */
+  firstRound?: number;
   /** Text of another image than the committed one. */
   hex?: string;
   onRound?: (bytesSoFar: number, round: number) => void;
@@ -198,13 +200,14 @@ export function fuzz(options: FuzzOptions): FuzzResult {
   const snapshot = snapshotBoard(rig.board);
   const before = [...rig.statuses];
   while (total.bytes < options.bytes) {
-    const seed = options.seed * 1_000_003 + total.rounds;
+    const number = (options.firstRound ?? 0) + total.rounds;
+    const seed = options.seed * 1_000_003 + number;
     restoreBoard(rig.board, snapshot);
     try {
       const round = new Round(rig, zeroCycles, before, newRandom(seed));
       round.run(total);
     } catch (error) {
-      throw new Error(`Fuzz seed ${options.seed}, round ${total.rounds}: ${(error as Error).message}`);
+      throw new Error(`Fuzz seed ${options.seed}, round ${number}: ${(error as Error).message}`);
     }
     total.rounds += 1;
     options.onRound?.(total.bytes, total.rounds);

@@ -142,7 +142,7 @@ export class Ledger {
     if (agreeing.length === 0) this.#disagree(after, possible, edges);
     this.#states = agreeing;
     this.#pins = after;
-    for (const edge of edges) this.#checkMoment(edge, edges, begins);
+    this.#checkMoments(edges, begins);
     this.count.edges += edges.length;
     if (possible.some((state) => state.closed !== after)) this.count.doubtful += 1;
   }
@@ -192,16 +192,17 @@ export class Ledger {
     return count;
   }
 
-  /** Edges belong to a tick; only an opening of all that is closed, at once, may come between. */
-  #checkMoment(edge: SwitchEdge, edges: SwitchEdge[], begins: number): void {
-    const off = edge.atCycles - begins;
-    if (off >= -EARLY_CYCLES && off <= LATE_CYCLES) return;
-    const together = edges.every(
-      (other) => !other.high && Math.abs(other.atCycles - edge.atCycles) <= AT_ONCE_CYCLES,
+  /** Edges belong to a tick; only an opening of all that is closed, at once, may come between: a trip. */
+  #checkMoments(edges: readonly SwitchEdge[], begins: number): void {
+    const stray = edges.filter(
+      ({ atCycles }) => atCycles < begins - EARLY_CYCLES || atCycles > begins + LATE_CYCLES,
     );
-    if (together && this.#states.every((state) => state.closed === 0)) return;
+    const [first] = stray;
+    if (first === undefined) return;
+    const isTrip = stray.every((edge) => !edge.high && edge.atCycles - first.atCycles <= AT_ONCE_CYCLES);
+    if (isTrip && this.#states.every((state) => state.closed === 0)) return;
     throw new Error(
-      `${edge.switch} moved ${off} cycles after tick ${this.#atMs}, neither with it nor in a trip.`,
+      `${first.switch} moved ${first.atCycles - begins} cycles after tick ${this.#atMs}, neither with it nor in a trip.`,
     );
   }
 
