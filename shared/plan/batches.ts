@@ -2,7 +2,7 @@
  * Which dish goes in when: back from the table by what each needs, gathered into as few batches as can be, kept out
  * of the night, and not before it is possible.
  */
-import type { Kitchen } from './kitchen.ts';
+import { isTough, type Kitchen } from './kitchen.ts';
 import type { Dish } from './types.ts';
 import { baggingS } from './usual.ts';
 import { aroundNight, inNight } from './zone.ts';
@@ -57,7 +57,9 @@ export function scheduleAt(
   const earliestMs = earliestInMs(kitchen, bags, bathC);
   const first = wanted[0]!.inMs;
   const short = first < earliestMs;
-  const moved = short ? first : beforeNight(kitchen, first, heatUp.highS, earliestMs);
+  // A tender piece is not left in for a night: somebody gets up, or it is served at another hour.
+  const stay = short || !isTough(wanted[0]!.dish);
+  const moved = stay ? first : beforeNight(kitchen, first, heatUp.highS, earliestMs);
   const batches = gather(kitchen, wanted, bathC, Math.max(earliestMs, moved));
   return {
     batches,
@@ -103,7 +105,7 @@ function gather(
     const last = batches.at(-1);
     const alone = kitchen.alone(dish, bathC);
     const ownMs = 1000 * (alone.hotS + SAFE_AFTER_HOT_S);
-    const dark = inNight(inMs, job.night, job.zone);
+    const dark = isTough(dish) && inNight(inMs, job.night, job.zone);
     const at = dark ? floorGrain(aroundNight(inMs, job.night, job.zone).beforeMs) - BEFORE_NIGHT_MS : inMs;
     // A cold bag beside one that is not yet safe would begin its clock anew: it joins the earlier batch instead.
     if (last && (at < last.inMs + TOGETHER_MS || at < last.freeMs)) {

@@ -25,6 +25,9 @@ export function iceKg(foodKg: number, fromC: number, toC: number): number {
   return Math.max(LEAST_ICE_RATIO * foodKg, ICE_SPARE * melted);
 }
 
+/** Cooling time goes with this power of the thickness: 2 without a film, less with one; the low end asks for thinner. */
+const COOLING_POWER = 1.6;
+
 /** One leg of a cooling rule against the slowest piece. */
 export interface ChillLeg {
   readonly rule: string;
@@ -57,7 +60,7 @@ export function chillOf(food: Food, massKg: number, fromC: number, profileId: st
   const ok = legs.every((leg) => leg.ok);
   const worst = Math.max(...legs.map((leg) => (leg.takesS ?? Number.POSITIVE_INFINITY) / leg.limitS));
   const { thicknessMm } = food.dish;
-  const mostThicknessMm = Number.isFinite(worst) ? Math.floor(thicknessMm / Math.sqrt(worst)) : 0;
+  const mostThicknessMm = Number.isFinite(worst) ? Math.floor(thicknessMm / worst ** (1 / COOLING_POWER)) : 0;
   const hours = coldS
     ? `${(coldS.atS / 3600).toFixed(1)} h (at most ${(coldS.highS / 3600).toFixed(1)} h)`
     : 'never';

@@ -57,7 +57,8 @@ export function kitchenFor(job: Job): Kitchen {
   return kitchen;
 }
 
-const isTough = (dish: Dish) => cutOfDish(dish).tendernessClass !== null;
+/** Whether a dish is ready by softening, not by being hot. */
+export const isTough = (dish: Dish) => cutOfDish(dish).tendernessClass !== null;
 
 function runAlone(kitchen: Kitchen, dish: Dish, bathC: number): Alone {
   const { job, balance } = kitchen;

@@ -1,0 +1,264 @@
+import { describe, expect, it } from 'vitest';
+import { balanceOfRig } from '../../shared/bath/losses.ts';
+import { PlanFault } from '../../shared/plan/fault.ts';
+import type { Measured } from '../../shared/plan/measured.ts';
+import { planBackwards } from '../../shared/plan/plan.ts';
+import { type Outlook, reforecast } from '../../shared/plan/reforecast.ts';
+import { coolDown, coolPaceOf, paceOf, sagsOf, thinRows } from '../../shared/plan/water-log.ts';
+import type { ForkAnswer } from '../../shared/tender/belief.ts';
+import { H_MS, lambJob, stepOf } from './plan-jobs.ts';
+
+const plan = planBackwards(lambJob());
+const dish = plan.dishes[0]!;
+const bagId = dish.bagIds[0]!;
+const onMs = stepOf(plan, 'bath-on').atMs;
+const inMs = dish.foodInMs;
+const heatMs = stepOf(plan, 'bath-hot').atMs - onMs;
+
+/** The bath as foreseen: heated in a straight line, then held; `away` takes degrees off. */
+function log(untilMs: number, away: (ms: number) => number = () => 0, everyMs = 30_000): Measured['water'] {
+  const rows: { atMs: number; celsius: number }[] = [];
+  for (let ms = onMs; ms <= untilMs; ms += everyMs) {
+    const foreseen = Math.min(74, 12 + (62 * (ms - onMs)) / heatMs);
+    rows.push({ atMs: ms, celsius: foreseen - away(ms) });
+  }
+  return rows;
+}
+
+function running(hours: number, changes: Partial<Measured> = {}, tests: readonly ForkAnswer[] = []): Outlook {
+  const nowMs = inMs + hours * H_MS;
+  return reforecast(plan, {
+    nowMs,
+    water: log(nowMs),
+    bags: [
+      {
+        bagId,
+        inAtMs: inMs,
+        tests: tests.map((answer, i) => ({ atMs: nowMs - (tests.length - i) * 60_000, answer })),
+      },
+    ],
+    ...changes,
+  });
+}
+
+/** 40 min without heat from two hours after the food went in: 6 C down, 25 min back up. */
+const cutAway = (ms: number) => {
+  const from = inMs + 2 * H_MS;
+  const down = Math.min(6, Math.max(0, (6 * (ms - from)) / (40 * 60_000)));
+  const up = Math.max(0, (6 * (ms - from - 40 * 60_000)) / (25 * 60_000));
+  return Math.max(0, down - up);
+};
+
+describe('a running plan', () => {
+  it('stays as it was where everything went as foreseen', () => {
+    const now = running(5);
+    expect(now.changes).toEqual([]);
+    const { ready } = now.plan.dishes[0]!;
+    // The odds so far have passed; what is ahead has not moved.
+    expect(Math.abs(ready.p50Ms! - dish.ready.p50Ms!)).toBeLessThan(5 * 60_000);
+    expect(Math.abs(ready.p90Ms! - dish.ready.p90Ms!)).toBeLessThan(10 * 60_000);
+    expect(now.plan.oddsFraction).toBeCloseTo(plan.oddsFraction, 2);
+    expect(stepOf(now.plan, 'food-in').done).toBe(true);
+    expect(stepOf(now.plan, 'safe').done).toBe(true);
+    expect(stepOf(now.plan, 'out').done).toBe(false);
+    expect(stepOf(now.plan, 'cure').atMs).toBe(stepOf(plan, 'cure').atMs);
+    expect(now.plan.reminders.every((one) => !one.stepId.startsWith('food-in'))).toBe(true);
+  });
+
+  it('gives the same from the plan as it comes out of JSON', () => {
+    const nowMs = inMs + 5 * H_MS;
+    const measured = { nowMs, water: log(nowMs), bags: [{ bagId, inAtMs: inMs }] };
+    const copy = JSON.parse(JSON.stringify(plan));
+    expect(JSON.stringify(reforecast(copy, measured))).toBe(JSON.stringify(reforecast(plan, measured)));
+  });
+
+  it('moves everything when the bath heats slower than foreseen, by the pace it was seen to have', () => {
+    const nowMs = onMs + heatMs;
+    const slow = (ms: number) => 0.4 * Math.min(62, (62 * (ms - onMs)) / heatMs);
+    const late = reforecast(plan, { nowMs, water: log(nowMs, slow), bags: [] });
+    const change = late.changes.find((one) => one.kind === 'late-heat-up')!;
+    expect(change.words).toMatch(/later than the latest foreseen/);
+    // 60 % of the way in the time of the whole: the rest takes two thirds of that again, and more as losses grow.
+    const hotMs = stepOf(late.plan, 'bath-hot').atMs;
+    expect((hotMs - nowMs) / heatMs).toBeGreaterThan(0.6);
+    expect((hotMs - nowMs) / heatMs).toBeLessThan(0.95);
+    expect(late.plan.dishes[0]!.foodInMs).toBeGreaterThan(inMs);
+    expect(late.plan.dishes[0]!.ready.p50Ms!).toBeGreaterThan(dish.ready.p50Ms!);
+    expect(late.options).toEqual([]);
+  });
+
+  it('tells a power cut from a dip, and puts readiness later by what the core lost', () => {
+    const nowMs = inMs + 4 * H_MS;
+    const cut = running(4, { water: log(nowMs, cutAway) });
+    const change = cut.changes.find((one) => one.kind === 'heat-lost')!;
+    expect(change.words).toMatch(/down to 68\.\d C/);
+    const moved = cut.plan.dishes[0]!.ready.p50Ms! - dish.ready.p50Ms!;
+    expect(moved).toBeGreaterThan(3 * 60_000);
+    expect(moved).toBeLessThan(65 * 60_000);
+    const dipAway = (ms: number) =>
+      Math.max(0, Math.min((ms - inMs) / 60_000, 4) - Math.max(0, (ms - inMs - 600_000) / 200_000));
+    const dip = running(2, { water: log(inMs + 2 * H_MS, dipAway) });
+    expect(dip.changes.map((one) => one.kind)).toEqual(['dip']);
+  });
+
+  it('counts an unmeasured stretch for nothing and says so', () => {
+    const nowMs = inMs + 5 * H_MS;
+    const hole = log(nowMs).filter((row) => row.atMs < inMs + 0.5 * H_MS || row.atMs > inMs + 3 * H_MS);
+    const gap = running(5, { water: hole });
+    expect(gap.changes.some((one) => one.kind === 'gap')).toBe(true);
+    expect(gap.plan.dishes[0]!.safe!.bandMs[1]).toBeGreaterThan(dish.safe!.bandMs[1]);
+  });
+
+  it('says until when a bath without heat stays above the limits, by the fall that was seen', () => {
+    const nowMs = inMs + 4 * H_MS;
+    const fall = (ms: number) => Math.max(0, (4 * (ms - (nowMs - 0.5 * H_MS))) / H_MS);
+    const out = running(4, { water: log(nowMs, fall), heatAvailable: false });
+    const change = out.changes.find((one) => one.kind === 'no-heat')!;
+    expect(change.coolDown!.map((one) => one.celsius)).toEqual([
+      60,
+      expect.closeTo(57.2, 1),
+      expect.closeTo(54.4, 1),
+    ]);
+    // 4 C an hour seen, from 72 C: 60 C in three hours at that speed, later as the losses fall with the temperature.
+    const hours = change.coolDown![0]!.atS / 3600;
+    expect(hours).toBeGreaterThan(2.9);
+    expect(hours).toBeLessThan(4.8);
+    expect(change.coolDown![0]!.lowS).toBeLessThan(change.coolDown![0]!.atS);
+  });
+});
+
+describe('fork tests', () => {
+  const untested = running(10).plan.dishes[0]!;
+  it('move the forecast the way they point, and narrow it', () => {
+    const notYet = running(10, {}, ['not-yet']).plan.dishes[0]!;
+    const nearly = running(10, {}, ['nearly']).plan.dishes[0]!;
+    const ready = running(10, {}, ['ready']).plan.dishes[0]!;
+    expect(notYet.oddsFraction).toBeLessThan(untested.oddsFraction);
+    expect(nearly.ready.p50Ms!).toBeLessThan(notYet.ready.p50Ms!);
+    expect(ready.oddsFraction).toBeGreaterThan(0.97);
+    expect(nearly.ready.spanRatio!).toBeLessThan(notYet.ready.spanRatio!);
+    expect(nearly.ready.spanRatio!).toBeLessThan(0.5 * dish.ready.spanRatio!);
+  });
+
+  it('ask for the next one until one says ready', () => {
+    const step = stepOf(running(10, {}, ['not-yet']).plan, 'fork-test');
+    expect(step.done).toBe(false);
+    expect(step.title).toMatch(/^Next/);
+    expect(stepOf(running(10, {}, ['not-yet', 'ready']).plan, 'fork-test').done).toBe(true);
+  });
+});
+
+describe('dinner moved', () => {
+  const option = (outlook: Outlook, id: string) => outlook.options.find((one) => one.id === id);
+  it('earlier: hotter, or served firmer, each with its odds and what it does', () => {
+    const sooner = running(10, { serveByMs: plan.serveByMs - 6 * H_MS });
+    expect(sooner.changes.map((one) => one.kind)).toEqual(['dinner-moved']);
+    expect(sooner.plan.status).toBe('odds-short');
+    const goOn = option(sooner, 'go-on')!;
+    const hotter = option(sooner, 'hotter')!;
+    expect(hotter.setpointC!).toBeGreaterThan(plan.bathC);
+    expect(hotter.oddsFraction).toBeGreaterThan(goOn.oddsFraction);
+    expect(hotter.overdoneFraction!).toBeGreaterThan(goOn.overdoneFraction!);
+    expect(option(sooner, 'serve-firmer')!.oddsFraction).toBeGreaterThan(goOn.oddsFraction);
+  });
+
+  it('later: hold, slow down or chill, gentler than going on', () => {
+    const later = running(10, { serveByMs: plan.serveByMs + 6 * H_MS }, ['nearly']);
+    const goOn = option(later, 'go-on')!;
+    for (const id of ['hold', 'slow-down'] as const) {
+      const gentle = option(later, id)!;
+      expect(gentle.setpointC!).toBeLessThan(plan.bathC);
+      expect(gentle.overdoneFraction!).toBeLessThan(goOn.overdoneFraction!);
+      expect(gentle.oddsFraction).toBeGreaterThan(0.75);
+    }
+    expect(option(later, 'hold')!.setpointC!).toBeGreaterThan(60);
+    expect(option(later, 'chill')!.words).toMatch(/kg of ice/);
+    for (const one of later.options) {
+      expect(one.safety.length).toBeGreaterThan(10);
+      expect(one.texture.length).toBeGreaterThan(10);
+    }
+  });
+
+  it('is refused where it lies in the past, or what was measured is not of this plan', () => {
+    expect(() => running(10, { serveByMs: inMs })).toThrow(/serve-by has passed/);
+    expect(() => running(1, { bags: [{ bagId: 'goose', inAtMs: inMs }] })).toThrow(PlanFault);
+    expect(() => running(1, { water: [] })).toThrow(/no water temperature/);
+    expect(() =>
+      running(1, { bags: [{ bagId, inAtMs: inMs, tests: [{ atMs: inMs - 1, answer: 'ready' }] }] }),
+    ).toThrow(/before it went in/);
+  });
+});
+
+describe('the measured water', () => {
+  const lumped = (lossWK: number) =>
+    balanceOfRig({
+      watts: 1000,
+      capacityJK: 20 * 4180,
+      lossLidOnWK: lossWK,
+      lossLidOffWK: lossWK,
+      openingM2: 0.12,
+      roomC: 22,
+      evaporationLidOnKgH: null,
+    });
+
+  // Lumped model, 20 L, room 22 C, 2.5 W/K insulated and 6 W/K plain (worked): hours from 75 C.
+  it.each([
+    [2.5, 57, 3.86],
+    [2.5, 60, 3.1],
+    [2.5, 65, 1.95],
+    [2.5, 54.5, 4.55],
+    [6, 57, 1.61],
+    [6, 60, 1.29],
+    [6, 65, 0.82],
+    [6, 54.5, 1.9],
+  ])('without heat and with %d W/K falls to %d C in the worked %d h', (lossWK, celsius, hours) => {
+    const [fall] = coolDown(lumped(lossWK), 75, [celsius], true, 0.1);
+    expect(fall!.atS / 3600).toBeCloseTo(hours, 1);
+    expect(fall!.lowS).toBeLessThan(fall!.atS);
+  });
+
+  it('is thinned without losing a bend, and cleaned of what is no number', () => {
+    const rows = log(inMs + 12 * H_MS, cutAway);
+    const thin = thinRows(
+      [...rows].reverse().concat([
+        { atMs: Number.NaN, celsius: 1 },
+        { atMs: onMs, celsius: Number.NaN },
+      ]),
+    );
+    expect(thin.length).toBeLessThan(rows.length / 6);
+    for (let i = 1; i < thin.length; i++)
+      expect(thin[i]!.atMs - thin[i - 1]!.atMs).toBeLessThanOrEqual(300_000);
+    let at = 0;
+    for (const row of rows) {
+      while (thin[at + 1]!.atMs < row.atMs) at++;
+      const [a, b] = [thin[at]!, thin[at + 1]!];
+      const line = a.celsius + ((b.celsius - a.celsius) * (row.atMs - a.atMs)) / (b.atMs - a.atMs);
+      expect(Math.abs(line - row.celsius)).toBeLessThan(0.31);
+    }
+  });
+
+  it('tells its pace of heating and of cooling against what was foreseen', () => {
+    const balance = lumped(0);
+    // 1000 W into 83.6 kJ/K: 0.01196 K/s; measured at half of it is a pace of two.
+    const rows = Array.from({ length: 61 }, (_, i) => ({ atMs: i * 60_000, celsius: 20 + i * 60 * 0.00598 }));
+    expect(paceOf(rows, balance, true)).toBeCloseTo(2, 2);
+    expect(paceOf(rows.slice(0, 3), balance, true)).toBe(1);
+    const cooling = lumped(2.5);
+    const falling = Array.from({ length: 61 }, (_, i) => ({
+      atMs: i * 60_000,
+      celsius: 22 + 53 * Math.exp((-i * 60 * 5) / (20 * 4180)),
+    }));
+    expect(coolPaceOf(falling, cooling, true)).toBeCloseTo(0.5, 1);
+    expect(coolPaceOf(falling.slice(0, 2), cooling, true)).toBe(1);
+  });
+
+  it('sags only after it has been hot, and knows what food explains', () => {
+    const rows = thinRows(log(inMs + 6 * H_MS, cutAway));
+    const sags = sagsOf(rows, 74, [inMs]);
+    expect(sags.length).toBe(1);
+    expect(sags[0]!.kind).toBe('heat-lost');
+    expect((sags[0]!.backMs! - sags[0]!.fromMs) / 60_000).toBeGreaterThan(55);
+    expect((sags[0]!.backMs! - sags[0]!.fromMs) / 60_000).toBeLessThan(75);
+    expect(sagsOf(rows, 74, [inMs + 2 * H_MS])[0]!.kind).toBe('dip');
+  });
+});
