@@ -65,7 +65,8 @@ function sinceThen(work: Work, fresh: BagEstimate, inAtS: number, lies: Lies): B
   let lastS = inAtS;
   const reach = (atS: number, celsius: number) => {
     const gap = atS - lastS > GAP_S;
-    const stretch = { fromC: lastC ?? celsius, toC: celsius, seconds: atS - lastS, atS, gap };
+    const ownS = atS - inAtS;
+    const stretch = { fromC: lastC ?? celsius, toC: celsius, seconds: atS - lastS, atS: ownS, gap };
     estimate = advance(estimate, stretch, settings.around.circulation, lies);
     lastC = celsius;
     lastS = atS;
@@ -88,7 +89,7 @@ export function editBag(work: Work, command: Of<'edit-bag'>): Refusal | null {
   const fresh = startEstimate(command.bag, cut, next.settings.around);
   const estimate = sinceThen(work, fresh, bag.inAtS, bag.lies);
   const metS = metAtS(estimate);
-  const metAtMs = metS === null ? null : work.input.wallMs - (next.clockS - metS) * 1000;
+  const metAtMs = metS === null ? null : bag.inAtMs + metS * 1000;
   const edited: BagTrack = {
     ...bag,
     spec: command.bag,

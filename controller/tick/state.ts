@@ -14,7 +14,7 @@ import { type LoadState, NO_LOAD } from './load.ts';
 import type { TickSettings } from './settings.ts';
 
 /** Changes whenever the state's form does: a snapshot of another form is not resumed but replayed from the cook's inputs. */
-export const STATE_VERSION = 2;
+export const STATE_VERSION = 3;
 
 /** The last valid water temperature, and when it arrived. */
 export interface LastGood {

@@ -10,6 +10,7 @@ export const alarmIdSchema = z.enum([
   'heat-link-lost',
   'over-temperature',
   'journal-behind',
+  'food-limit-broken',
   'load-unexplained',
 ]);
 export type AlarmId = z.infer<typeof alarmIdSchema>;

@@ -75,6 +75,8 @@ export const bagViewSchema = bagSpecSchema.extend({
   measured: z
     .object({ celsius: z.number().nullable(), credited: z.boolean(), flags: z.array(z.string()) })
     .nullable(),
+  /** Who searched the cold spot with the probe, and how; null where nobody did. */
+  coldSpot: z.object({ by: z.string(), how: z.string() }).nullable(),
   /** The standard the food is judged by comes first. */
   lethality: z.array(lethalityViewSchema),
   /** Time of the core between 10 and 54.4 degrees C against its limit, on the slowest case. */

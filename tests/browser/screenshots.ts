@@ -26,7 +26,9 @@ async function tell(browser: Browser, controller: RunningController): Promise<vo
   for (const bag of HUT_BAGS) await bagIn(page, bag);
   await page.waitForTimeout(20_000);
   await take(page, 'phone');
-  await by(page, 'bags').scrollIntoViewIfNeeded();
+  await by(page, 'bag')
+    .first()
+    .evaluate((bag) => bag.scrollIntoView({ block: 'start' }));
   await take(page, 'phone-bags');
   await page.setViewportSize(DESK);
   await page.evaluate('window.scrollTo(0, 0)');

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { leastLog10 } from '../../controller/tick/estimate/bag.ts';
+import { statusOf } from '../../controller/tick/status.ts';
 import { benchCook, hutBags, say } from './cook.ts';
 
 describe('bags', () => {
@@ -90,5 +91,33 @@ describe('bags', () => {
     cook.rig.plant?.apply({ kind: 'probe', probe: 'bath', fault: 'none' });
     cook.run(1);
     expect(leastLog10(cook.state().bags[0]!.estimate)).toBeCloseTo(before, 1);
+  });
+});
+
+describe('a limit that was broken', () => {
+  it('is alarmed while the bag is in, stays broken under later heat, and counts from when the bag went in', () => {
+    const cook = benchCook({ startC: 68 });
+    cook.say(say.start(68));
+    cook.run(3600);
+    cook.say(say.bagIn('neck', 'pork-neck', 70, 1.4));
+    cook.rig.plant.apply({ kind: 'mains', on: false });
+    cook.rig.plant.apply({ kind: 'lid', on: false });
+    cook.run(9 * 3600);
+    const found = () => cook.state().alarms.find((a) => a.alarmId === 'food-limit-broken');
+    expect(found()?.state).toBe('unacknowledged');
+    cook.rig.plant.apply({ kind: 'mains', on: true });
+    cook.rig.plant.apply({ kind: 'lid', on: true });
+    cook.say(say.acknowledge('food-limit-broken'));
+    cook.run(4 * 3600);
+    expect(found()?.state).toBe('acknowledged');
+    const [bag] = statusOf(cook.state()).bags;
+    const broken = bag?.verdicts.filter((verdict) => verdict.status === 'broken') ?? [];
+    expect(broken.length).toBeGreaterThan(0);
+    expect(broken[0]?.words).toMatch(/passed at \d h \d\d min/);
+    const hours = Number(/passed at (\d+) h/.exec(broken[0]?.words ?? '')?.[1]);
+    expect(hours).toBeLessThan(9);
+    cook.say(say.bagOut('neck'));
+    cook.run(5);
+    expect(found()?.state).toBe('normal');
   });
 });

@@ -20,6 +20,7 @@ export function bagViewFixture(more: Partial<BagView> = {}): BagView {
     coldC: 39,
     hotC: 43,
     measured: null,
+    coldSpot: null,
     lethality: [
       {
         standardId: 'x',

@@ -91,6 +91,18 @@ export const ALARMS: Readonly<Record<AlarmId, AlarmDefinition>> = {
     offDelayS: 60,
     latching: false,
   },
+  'food-limit-broken': {
+    title: 'A food safety limit is broken',
+    priority: 'medium',
+    cause:
+      'A bag spent longer in dangerous temperatures than the rule in force allows, in the worst case of the model.',
+    consequence: 'Toxins or spores may be there, and later heat destroys neither.',
+    action:
+      'Read the rule under that bag. The person in charge decides; where in doubt, throw it away, do not taste it.',
+    onDelayS: 0,
+    offDelayS: 0,
+    latching: false,
+  },
   'controller-restarted': {
     title: 'Controller was away',
     priority: 'medium',

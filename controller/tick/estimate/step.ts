@@ -30,7 +30,9 @@ function stepBag(work: Work, bag: BagTrack, stretch: Stretch): BagTrack {
   const { around } = work.next.settings;
   const measured = measuredCore(work.input, bag, work.next.coldestC ?? bag.spec.startC);
   const pair = measured && bag.measured ? ([bag.measured, measured] as const) : null;
-  const estimate = advance(bag.estimate, stretch, around.circulation, bag.lies, pair);
+  // A bag's own clock begins when it goes in, so that what is said of it counts from then.
+  const own = { ...stretch, atS: stretch.atS - bag.inAtS };
+  const estimate = advance(bag.estimate, own, around.circulation, bag.lies, pair);
   const met = bag.metAtMs === null && metAtS(estimate) !== null;
   if (!met) return { ...bag, estimate, measured };
   work.bagsChanged.add(bag.spec.bagId);

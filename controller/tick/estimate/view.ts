@@ -26,7 +26,7 @@ export function outlookOf(state: TickState, bag: BagTrack): Outlook {
   const ahead =
     out || waterC === null
       ? null
-      : lookAhead(bag.estimate, waterC, settings.around.circulation, bag.lies, clockS);
+      : lookAhead(bag.estimate, waterC, settings.around.circulation, bag.lies, clockS - bag.inAtS);
   const path = ahead?.path ?? [{ seconds: 0, celsius: 20 }];
   return { ahead, tender: tenderOf(state.kitchen, bag, path, clockS, wallMs), madeAtS: clockS };
 }
@@ -64,12 +64,11 @@ function tenderOf(
 
 /** One bag as the page shows it. */
 export function bagView(state: TickState, bag: BagTrack, outlook: Outlook): BagView {
-  const { clockS, wallMs } = state;
-  const atS = bag.outAtS ?? clockS;
+  const atS = (bag.outAtS ?? state.clockS) - bag.inAtS;
   const { coreC, coldC, hotC } = bagSampleOf(bag);
   const { track, tender } = bag.estimate;
   const { worst } = trackResult(track, atS);
-  const wall = (seconds: number | null) => (seconds === null ? null : wallMs - (clockS - seconds) * 1000);
+  const wall = (seconds: number | null) => (seconds === null ? null : bag.inAtMs + seconds * 1000);
   const { comeUpS, comeUpLimitS, comeUpDoneAtS } = worst.limits;
   const moisture = moistureLoss(tender);
   const { measured } = bag;
@@ -89,8 +88,13 @@ export function bagView(state: TickState, bag: BagTrack, outlook: Outlook): BagV
       credited: measured.fromProbe,
       flags: [...measured.flags],
     },
+    coldSpot: bag.coldSpot && { by: bag.coldSpot.by, how: bag.coldSpot.how },
     lethality: worst.lethality.map((one, index) =>
-      lethalityView(one, wall, index === 0 && dueInS !== null ? wall(outlook.madeAtS + dueInS) : null),
+      lethalityView(
+        one,
+        wall,
+        index === 0 && dueInS !== null ? wall(outlook.madeAtS - bag.inAtS + dueInS) : null,
+      ),
     ),
     comeUp: { seconds: comeUpS, limitS: comeUpLimitS, doneAtMs: wall(comeUpDoneAtS) },
     growthLog10: worst.growth.log10,

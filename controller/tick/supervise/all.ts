@@ -1,6 +1,7 @@
 import type { Finding } from '../alarm/step.ts';
 import type { Context } from './context.ts';
 import { checkHigh, checkLow } from './deviation.ts';
+import { checkFoodLimit } from './food-limit.ts';
 import { checkHeatLink } from './heat-link.ts';
 import { checkHotLimit } from './hot-limit.ts';
 import { checkJournal } from './journal.ts';
@@ -18,6 +19,7 @@ export const CHECKS: readonly ((context: Context) => Finding)[] = [
   checkHigh,
   checkHotLimit,
   checkLow,
+  checkFoodLimit,
   checkRestarted,
   checkLoad,
 ];
