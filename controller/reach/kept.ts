@@ -1,0 +1,51 @@
+import { afterRestart } from './plan.ts';
+import { openPushDesk, type PushDesk } from './push-desk.ts';
+import { emptyState, parseState, type ReachState } from './state.ts';
+import type { KeptName, ReachStore } from './store.ts';
+import type { Parts } from './work.ts';
+
+type Log = (line: string) => void;
+
+/** What was kept, or null; what cannot be read or understood is put aside and told. */
+async function loadKept<T>(
+  store: ReachStore,
+  name: KeptName,
+  parse: (text: string) => T | null,
+  log: Log,
+): Promise<T | null> {
+  let text: string | null;
+  try {
+    text = await store.load(name);
+  } catch (error) {
+    log(
+      `reach: what was kept as "${name}" cannot be read (${(error as { code?: string }).code ?? 'no code'}).`,
+    );
+    return null;
+  }
+  if (text === null) return null;
+  const parsed = parse(text);
+  if (parsed !== null) return parsed;
+  const aside = await store.setAside(name).catch(() => 'nowhere: it could not be renamed');
+  log(`reach: what was kept as "${name}" is damaged. It was put aside as ${aside}; a new one is begun.`);
+  return null;
+}
+
+/** How far the calling had got. `kept` is null where nothing was. */
+export async function openKept(
+  store: ReachStore,
+  parts: Parts,
+  wallMs: number,
+  log: Log,
+): Promise<{ state: ReachState; kept: ReachState | null }> {
+  const kept = await loadKept(store, 'plan', parseState, log);
+  return { kept, state: kept === null ? emptyState(wallMs) : afterRestart(kept, parts) };
+}
+
+/** Keys and phones. Where they were damaged new keys are made, and every phone must subscribe again. */
+export async function openDesk(store: ReachStore, onChange: () => void, log: Log): Promise<PushDesk> {
+  const kept = await loadKept(store, 'push', (text) => openPushDesk(text, onChange), log);
+  if (kept !== null) return kept;
+  const fresh = openPushDesk(null, onChange);
+  if (fresh === null) throw new Error('no keys for push could be made');
+  return fresh;
+}

@@ -1,0 +1,283 @@
+import type { DeliveryRow, Failing, PushSubscriptionJson, ReachView } from '../../shared/wire/reach-view.ts';
+import type { AlarmRow } from '../../shared/wire/record.ts';
+import type { Status } from '../../shared/wire/status.ts';
+import { Dispatch, type DutyAction } from './dispatch.ts';
+import { readingsOf } from './edge/telemetry.ts';
+import { type Edges, HEARTBEAT, TELEMETRY } from './edges.ts';
+import { essence } from './essence.ts';
+import { Guesses } from './guesses.ts';
+import { failingOf } from './health.ts';
+import type { AnswerEnd, Proof, ReachOptions, TestStart } from './options.ts';
+import { begin, type PlanOutput, plan } from './plan.ts';
+import { endpointFault, type PushDesk } from './push-desk.ts';
+import { codeFrom, mayTest, startTest, takeAnswer } from './reachable.ts';
+import { silence } from './silence.ts';
+import { Sounder } from './sounder.ts';
+import type { Answer, ReachState } from './state.ts';
+import type { Saver } from './store.ts';
+import type { Troubles } from './troubles.ts';
+import { viewOf } from './view.ts';
+import type { Parts, PlanInput, Work } from './work.ts';
+
+/** Lines of the delivery log kept in memory; the journal has them all. */
+const LOG_MOST = 300;
+/** A status older than this is no sign of life. */
+const FRESH_MS = 30_000;
+
+/** All that `startReach` puts together. */
+export interface ReachParts {
+  readonly options: ReachOptions;
+  readonly parts: Parts;
+  readonly state: ReachState;
+  /** A clock that only runs forward. */
+  readonly clockMs: () => number;
+  readonly edges: Edges;
+  readonly desk: PushDesk;
+  readonly savers: { readonly plan: Saver; readonly push: Saver };
+  readonly troubles: Troubles;
+  readonly random: (count: number) => Uint8Array;
+}
+
+/** What calls people: the plan, its edges and its memory. Nothing here waits for an edge, and nothing throws. */
+export class Reach {
+  private readonly made: ReachParts;
+  private readonly dispatch: Dispatch;
+  private readonly sounder: Sounder | null;
+  private readonly guesses = new Guesses();
+  private state: ReachState;
+  private kept = '';
+  private status: { readonly status: Status; readonly atMs: number } | null = null;
+  private telemetryAtMs = Number.NEGATIVE_INFINITY;
+  private last: PlanOutput | null = null;
+  private rows: readonly DeliveryRow[] = [];
+  private closed = false;
+
+  constructor(made: ReachParts) {
+    this.made = made;
+    this.state = made.state;
+    this.dispatch = new Dispatch(made.edges.channels, this.dutyActions());
+    const { sound } = made.options;
+    this.sounder = sound
+      ? new Sounder(sound, (why) => made.troubles.set('sounder', 'the sounder', why))
+      : null;
+  }
+
+  /** News of the alarms, with each commit: what changed, and the status after it. */
+  onAlarms(rows: readonly AlarmRow[], status: Status): void {
+    this.status = { status, atMs: this.made.clockMs() };
+    this.step({ standing: status.alarms, rows });
+    this.publish();
+  }
+
+  /** Time passes: call it about once a second. */
+  tick(): void {
+    this.step({});
+  }
+
+  /** The delivery log since the start, oldest first, the last 300 lines. */
+  log(): readonly DeliveryRow[] {
+    return this.rows;
+  }
+
+  /** What nothing gets through on at present: to be shown, and an alarm in itself. */
+  failing(): Failing[] {
+    return [...failingOf(this.state, this.made.parts), ...this.made.troubles.list()];
+  }
+
+  /** Sends a test to one person, by one channel or by all of theirs. */
+  test(personId: string, channelId: string | null = null): TestStart {
+    const person = this.made.parts.roster.people.find((one) => one.id === personId);
+    const meant = person?.channels.filter((one) => channelId === null || one.id === channelId) ?? [];
+    if (meant.length === 0) return { ok: false, why: 'unknown' };
+    const [now, tooSoon] = [[], []] as [string[], string[]];
+    this.change((work) => {
+      for (const channel of meant) {
+        if (!mayTest(work.next, channel.id, work.input.clockMs)) tooSoon.push(channel.id);
+        else {
+          startTest(work, channel, codeFrom(this.made.random(5)));
+          now.push(channel.id);
+        }
+      }
+    });
+    return { ok: true, channels: now, tooSoon };
+  }
+
+  /** Takes the code of a test. Works once; wrong ones are limited in number. */
+  answer(code: string): AnswerEnd {
+    const clockMs = this.made.clockMs();
+    if (!this.guesses.allowed(clockMs)) return { ok: false, why: 'too-many' };
+    const answer = this.change((work) => takeAnswer(work, code));
+    const proof = answer && this.proofOf(answer);
+    if (proof) return { ok: true, proof };
+    this.guesses.noteWrong(clockMs);
+    return { ok: false, why: 'unknown' };
+  }
+
+  /** Who has proved within that time that they are reached, and by what. */
+  proofs(withinMs: number): Proof[] {
+    return this.state.answers
+      .flatMap((answer) => this.proofOf(answer) ?? [])
+      .filter((proof) => proof.ageMs <= withinMs);
+  }
+
+  /** Silences the sounder for what rings now, for minutes; gives until when, null where nothing rings. */
+  silence(by: string): number | null {
+    const untilClockMs = this.change((work) => silence(work, by));
+    return untilClockMs === null
+      ? null
+      : this.made.options.clock.wallMs() + untilClockMs - this.made.clockMs();
+  }
+
+  /** Sounds the sounder for three seconds; false where there is none. */
+  testSounder(): boolean {
+    if (!this.sounder) return false;
+    this.sounder.test(this.made.clockMs());
+    this.step({});
+    return true;
+  }
+
+  /** The key that a page subscribes with; null where push is not configured. */
+  pushKey(): string | null {
+    return this.made.options.config.push === null ? null : this.made.desk.keys.publicKey;
+  }
+
+  /** Takes a phone's subscription; gives what is wrong with it, or null. */
+  subscribe(personId: string, subscription: PushSubscriptionJson): string | null {
+    if (!this.made.parts.roster.people.some((one) => one.id === personId)) return 'there is no such person';
+    const fault = (this.made.options.endpointFault ?? endpointFault)(subscription.endpoint);
+    if (fault !== null) return fault;
+    this.made.desk.subscribe(personId, subscription, this.made.options.clock.wallMs());
+    return null;
+  }
+
+  /** Forgets a phone's subscription; false where there was none. */
+  unsubscribe(endpoint: string): boolean {
+    return this.made.desk.forget(endpoint);
+  }
+
+  /** All that the page shows of it. */
+  view(): ReachView {
+    const { parts, options, clockMs } = this.made;
+    return viewOf({
+      state: this.state,
+      parts,
+      failing: this.failing(),
+      log: this.rows,
+      wallMs: options.clock.wallMs(),
+      clockMs: clockMs(),
+      sounder: { present: this.sounder !== null, level: this.last?.sounder ?? null },
+    });
+  }
+
+  /** Resolves once no attempt is under way; its results are taken in with the next tick. */
+  idle(): Promise<void> {
+    return this.dispatch.idle();
+  }
+
+  /** Breaks off what is under way, says goodbye, and keeps what is not delivered for the next start. */
+  async close(): Promise<void> {
+    this.closed = true;
+    await this.dispatch.close();
+    await this.made.edges.mqtt?.close();
+    this.made.savers.plan.save(JSON.stringify(this.state));
+    await this.made.savers.plan.settled();
+    await this.made.savers.push.settled();
+  }
+
+  private step(news: Partial<PlanInput>): void {
+    if (this.closed) return;
+    const { parts, troubles, options } = this.made;
+    try {
+      const output = plan(this.state, { ...this.now(), results: this.dispatch.take(), ...news }, parts);
+      this.last = output;
+      this.take(output.state, output.rows);
+      for (const letterId of output.abandon) this.dispatch.abandon(letterId);
+      for (const send of output.sends) this.dispatch.send(send);
+      for (const channelId of output.duties) this.dispatch.carryOut(channelId);
+      this.sounder?.want(output.sounder, output.state.clockMs);
+      troubles.set('plan', 'the plan of calls', null);
+    } catch (error) {
+      // A fault here must never stop the bath; it must be seen.
+      options.log(`reach: ${error instanceof Error ? (error.stack ?? error.message) : 'unknown fault'}`);
+      troubles.set('plan', 'the plan of calls', 'failed; see what the controller printed');
+    }
+  }
+
+  private now(): PlanInput {
+    const { clock, viewers } = this.made.options;
+    return {
+      clockMs: this.made.clockMs(),
+      wallMs: clock.wallMs(),
+      wallTrusted: clock.wallTrusted(),
+      standing: null,
+      rows: [],
+      results: [],
+      viewers: viewers?.() ?? null,
+    };
+  }
+
+  /** Changes the state outside a step; what follows from it is done at once. */
+  private change<T>(by: (work: Work) => T): T {
+    const work = begin(this.state, this.now(), this.made.parts);
+    const result = by(work);
+    this.take(work.next, work.rows);
+    this.step({});
+    return result;
+  }
+
+  private take(state: ReachState, rows: readonly DeliveryRow[]): void {
+    this.state = state;
+    this.rows = [...this.rows, ...rows].slice(-LOG_MOST);
+    for (const row of rows) this.made.options.onRow?.(row);
+    const worth = essence(state);
+    if (worth === this.kept) return;
+    this.kept = worth;
+    this.made.savers.plan.save(JSON.stringify(state));
+  }
+
+  private proofOf({ personId, channelId, clockMs, wallMs }: Answer): Proof | null {
+    const channel = this.made.parts.roster.channels.get(channelId);
+    if (!channel) return null;
+    const ageMs = this.made.clockMs() - clockMs;
+    const { personName: person, label, kind } = channel;
+    return { personId, person, channelId, channel: label, kind, answeredMs: wallMs, ageMs };
+  }
+
+  private publish(): void {
+    const { mqtt } = this.made.edges;
+    const { mqtt: config } = this.made.options.config;
+    const nowMs = this.made.clockMs();
+    if (!mqtt || !config || !this.status || nowMs - this.telemetryAtMs < config.telemetryEveryS * 1000)
+      return;
+    this.telemetryAtMs = nowMs;
+    mqtt.publish(readingsOf(this.status.status, config.expireS));
+  }
+
+  private dutyActions(): ReadonlyMap<string, DutyAction> {
+    const { channels, mqtt, beat } = this.made.edges;
+    const actions = new Map<string, DutyAction>();
+    for (const [channelId, edge] of channels) actions.set(channelId, (signal) => edge.check(signal));
+    if (mqtt) actions.set(TELEMETRY, (signal) => mqtt.check(signal));
+    if (beat) actions.set(HEARTBEAT, (signal) => this.beat(beat, signal));
+    return actions;
+  }
+
+  /** A sign of life only while ticks reach the disk: whoever waits for it must notice a loop that hangs. */
+  private async beat(beat: NonNullable<Edges['beat']>, signal: AbortSignal): ReturnType<DutyAction> {
+    const { status } = this;
+    if (!status || this.made.clockMs() - status.atMs > FRESH_MS) {
+      const why = 'no sign of life is sent, because no tick has reached the disk lately';
+      return { ok: false, permanent: false, at: 'answer', why, retryAfterMs: null };
+    }
+    const { sequence, wallMs, alarms } = status.status;
+    return beat(
+      {
+        kitchen: this.made.options.kitchen,
+        time: new Date(wallMs).toISOString(),
+        sequence,
+        unacknowledged: alarms.filter((one) => /unacknowledged/.test(one.state)).length,
+      },
+      signal,
+    );
+  }
+}
