@@ -34,6 +34,7 @@ export function fakeBagView(bag: FakeBagNow): BagView {
     inAtMs,
     outAtMs: null,
     lies: bag.lies,
+    coldSpot: null,
     measured: broken
       ? { celsius: core.hotC + 4, credited: false, flags: ['hotter-than-meat-can-be'] }
       : spec.bagId === 'neck'
