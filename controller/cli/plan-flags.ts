@@ -250,7 +250,7 @@ function readRig(reader: FlagReader, values: Values, configured: ConfiguredBath 
     waterLitres: litres,
     openingM2: litres === undefined ? undefined : litres / DEPTH_MM,
     brimMm: litres === undefined ? undefined : BRIM_MM,
-    watts,
+    elementW: watts,
     insulation: reader.choice('insulation', values.insulation, ['eps', 'xps', 'pu', 'none']),
     insulationMm,
     lidMm: insulationMm,

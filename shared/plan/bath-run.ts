@@ -67,12 +67,17 @@ const NEAR_K = 0.25;
 /** Later dips still matter to a slow core further away than this, K. */
 const NEAR_SLOW_K = 4;
 
+/** Food as warm as the water takes no heat and changes by nothing: it sleeps until the water leaves it, K. */
+const ASLEEP_K = 0.05;
+const WAKE_K = 0.3;
+
 interface Live {
   readonly load: Load;
   readonly piece: Piece;
   tender: TenderState;
   readonly moments: Moment[];
-  heatW: number;
+  /** Since when it sleeps, s; null: awake. */
+  asleepS: number | null;
 }
 
 /**
@@ -91,6 +96,7 @@ export function runBath(
   let celsius = scene.waterC;
   let stride = FIRST_S;
   let slope = 0;
+  let figures = figuresAt(scene, celsius);
   while (now < untilS) {
     if (enter(scene, waiting, live, now)) {
       stride = FIRST_S;
@@ -102,7 +108,8 @@ export function runBath(
     const toC = Math.min(scene.setpointC + 5, celsius + slope * seconds);
     const film = filmFor({ circulation: scene.circulation, waterC: celsius });
     const heatW = stepLoads(live, { fromC: celsius, toC, seconds, atS: next, film });
-    const after = stepWater(scene, celsius, heatW, seconds, now);
+    if (Math.abs(figures.atC - celsius) > SAME_K) figures = figuresAt(scene, celsius);
+    const after = stepWater(scene, figures, celsius, heatW, seconds, now);
     slope = (after - celsius) / seconds;
     // At the setpoint the regulator holds: what went before says nothing of the next step.
     if (after >= scene.setpointC - 0.01) slope = 0;
@@ -128,7 +135,7 @@ function enter(scene: Scene, waiting: Load[], live: Live[], now: number): boolea
       piece: { ...piece, profile: piece.profile.slice() },
       tender,
       moments: [],
-      heatW: 0,
+      asleepS: null,
     };
     one.moments.push(momentOf(one, now));
     live.push(one);
@@ -151,22 +158,57 @@ function stepLoads(
 ): number {
   let heatW = 0;
   for (const one of live) {
-    const before = one.piece.profile[0]!;
-    const joules = stepPiece(one.load.food, one.piece, step);
-    one.heatW = (one.load.count * joules) / step.seconds;
-    heatW += one.heatW;
-    one.tender = addTender(one.tender, before, one.piece.profile[0]!, step.seconds);
-    one.moments.push(momentOf(one, step.atS));
-    if (one.moments.at(-1)!.slowC > step.toC - NEAR_SLOW_K) endHazards(one.piece);
+    const { piece, moments, load } = one;
+    const before = piece.profile[0]!;
+    if (one.asleepS !== null) {
+      if (Math.abs(step.fromC - before) < WAKE_K && Math.abs(step.toC - before) < WAKE_K) continue;
+      wake(one, step.atS - step.seconds);
+    }
+    heatW += (load.count * stepPiece(load.food, piece, step)) / step.seconds;
+    const core = piece.profile[0]!;
+    one.tender = addTender(one.tender, before, core, step.seconds);
+    const now = momentOf(one, step.atS);
+    moments.push(now);
+    if (now.slowC > step.toC - NEAR_SLOW_K) endHazards(piece);
+    const steady = Math.abs(step.toC - step.fromC) < 0.02 && piece.track === null;
+    if (steady && Math.abs(core - step.toC) < ASLEEP_K) one.asleepS = step.atS;
   }
   return heatW;
 }
 
+/** Its sleep counts as softening at the core it had; a moment marks its end. */
+function wake(one: Live, atS: number): void {
+  const core = one.piece.profile[0]!;
+  one.tender = addTender(one.tender, core, core, atS - (one.asleepS ?? atS));
+  one.asleepS = null;
+  one.moments.push(momentOf(one, atS));
+}
+
+/** Capacity and loss change by a thousandth in this much, K: so long the last ones do. */
+const SAME_K = 0.1;
+
+interface WaterFigures {
+  readonly atC: number;
+  readonly capacityJK: number;
+  readonly lossW: number;
+}
+
+function figuresAt({ balance, lidOn }: Scene, atC: number): WaterFigures {
+  return { atC, capacityJK: balance.heatJ(atC - 0.5, atC + 0.5), lossW: balance.loss(atC, lidOn).totalW };
+}
+
 /** Water after a step: full power until the setpoint, then just what is lost. */
-function stepWater(scene: Scene, celsius: number, foodW: number, seconds: number, now: number): number {
-  const { balance, lidOn, setpointC } = scene;
-  const capacityJK = balance.heatJ(celsius - 0.5, celsius + 0.5);
-  const lostW = balance.loss(celsius, lidOn).totalW + foodW;
+function stepWater(
+  scene: Scene,
+  figures: WaterFigures,
+  celsius: number,
+  foodW: number,
+  seconds: number,
+  now: number,
+): number {
+  const { balance, setpointC } = scene;
+  const { capacityJK } = figures;
+  const lostW = figures.lossW + foodW;
   const wantedW = lostW + ((setpointC - celsius) * capacityJK) / seconds;
   const mayHeat = now >= (scene.heatFromS ?? Number.NEGATIVE_INFINITY);
   const heatW = mayHeat ? Math.min(balance.watts, Math.max(0, wantedW)) : 0;

@@ -117,10 +117,10 @@ function checkFigures(asked: JobAsked, faults: string[]): void {
 }
 
 function usualRig(defaults: Default[]): Rig {
-  const { waterLitres, watts, insulation, insulationMm, fillC } = USUAL_RIG;
+  const { waterLitres, elementW, insulation, insulationMm, fillC } = USUAL_RIG;
   defaults.push({
     field: 'rig',
-    value: `${waterLitres} L of water at ${fillC} C, ${watts} W, lid on, pump, ${insulationMm} mm of ${insulation} foam`,
+    value: `${waterLitres} L of water at ${fillC} C, ${elementW} W, lid on, pump, ${insulationMm} mm of ${insulation} foam`,
     why: 'No rig was described and none has run yet.',
     source: 'the hut kitchen of the demo',
   });
@@ -141,7 +141,7 @@ function checkRig(rig: Rig): void {
   check('room', rig.roomC, -30, 50, 'C');
   check('altitude', rig.altitudeM, -500, 5000, 'm');
   if (rig.kind === 'described') {
-    check('element', rig.watts, 50, 20_000, 'W');
+    check('element', rig.elementW, 50, 20_000, 'W');
     check('insulation', rig.insulationMm, 0, 500, 'mm');
     check('lid', rig.lidMm, 0, 500, 'mm');
   }

@@ -167,7 +167,7 @@ function trialOf(
     return histories;
   };
   const each = (bathC: number, endpointShift: 0 | 1) =>
-    at(bathC).map((history, i) => oddsOfBag(kitchen, bags[i]!, history, outS[i]!, endpointShift));
+    at(bathC).map((history, i) => oddsOfBag(kitchen, bags[i]!, history, outS[i]!, bathC, endpointShift));
   return {
     plan,
     kitchen,
@@ -192,6 +192,7 @@ function oddsOfBag(
   bag: Ahead,
   history: History,
   outS: number,
+  bathC: number,
   endpointShift: 0 | 1,
 ): number | null {
   const { food, odds } = bag.outcome;
@@ -200,7 +201,7 @@ function oddsOfBag(
   const asked = endpointShift === 0 ? endpoint : NEXT_ENDPOINT[endpoint];
   if (asked === null) return null;
   if (!doneness.tender) return endpointShift === 0 ? odds.probabilityAt(outS) : null;
-  return reachedFraction(doneness, asked, bag.tests, hoursAt(history.moments, outS));
+  return reachedFraction(doneness, asked, bag.tests, hoursAt(history.moments, outS, bathC));
 }
 
 const percent = (p: number) => `${Math.round(100 * p)} in 100`;
@@ -241,7 +242,8 @@ function firmerOption(kitchen: Kitchen, plan: Plan, bags: readonly Ahead[], zero
     const outS = (plan.dishes.find((d) => d.dishId === bag.dish.dishId)!.outMs - zeroMs) / 1000;
     const { food, history } = bag.outcome;
     const doneness = donenessOf(food.cut.tendernessClass, bag.dish.endpoint, kitchen.job.beliefs);
-    odds *= reachedFraction(doneness, 'sliceable', bag.tests, hoursAt(history.moments, outS)) ?? 1;
+    odds *=
+      reachedFraction(doneness, 'sliceable', bag.tests, hoursAt(history.moments, outS, plan.bathC)) ?? 1;
   }
   return {
     id: 'serve-firmer',

@@ -47,12 +47,19 @@ export const DONE_NEAR_K = 1;
  */
 const HEATING_SIGMA = 0.12;
 
-/** Softening of a core at a time, one value for each activation energy, from a run that then holds its last core. */
-export function hoursAt(moments: readonly Moment[], atS: number): readonly number[] {
+/** A core that ended this near the water goes on to it, K. */
+const ARRIVES_K = 0.5;
+
+/**
+ * Softening of a core at a time, one value for each activation energy. Beyond the run the core is at the water's
+ * temperature where it had nearly come to it, else where it ended.
+ */
+export function hoursAt(moments: readonly Moment[], atS: number, waterC: number): readonly number[] {
   const last = moments.at(-1)!;
   if (atS >= last.atS) {
     const more = (atS - last.atS) / 3600;
-    return last.tender.hours.map((h, k) => h + more * tenderRate(last.coreC, EA_VALUES[k]!));
+    const thenC = Math.abs(waterC - last.coreC) < ARRIVES_K ? waterC : last.coreC;
+    return last.tender.hours.map((h, k) => h + more * tenderRate(thenC, EA_VALUES[k]!));
   }
   const first = moments[0]!;
   if (atS <= first.atS) return first.tender.hours;
@@ -104,13 +111,13 @@ export function oddsOf(
   const { tender, belief, endpoint } = doneness;
   if (!tender || !belief) return heatingOdds(moments, waterC, fromS);
   const probabilityAt = (atS: number) =>
-    readyProbability(tender, belief, { endpoint, tests }, hoursAt(moments, atS));
+    readyProbability(tender, belief, { endpoint, tests }, hoursAt(moments, atS, waterC));
   const next = NEXT_ENDPOINT[endpoint];
   return {
     probabilityAt,
     whenS: solver(probabilityAt, moments[0]!.atS, fromS),
     overdoneAt: (atS) =>
-      next === null ? null : reachedFraction(doneness, next, tests, hoursAt(moments, atS)),
+      next === null ? null : reachedFraction(doneness, next, tests, hoursAt(moments, atS, waterC)),
   };
 }
 

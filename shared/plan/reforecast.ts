@@ -222,7 +222,7 @@ function outcomeOf(
   const { food } = ahead.load;
   const doneness = donenessOf(food.cut.tendernessClass, dish.endpoint, kitchen.job.beliefs);
   const tests: PieceTests['tests'] = (said?.tests ?? []).map(({ atMs, answer }) => ({
-    hours: hoursAt(moments, (atMs - zeroMs) / 1000),
+    hours: hoursAt(moments, (atMs - zeroMs) / 1000, setpointC),
     answer,
   }));
   const fromS = Math.max(inS, (nowMs - zeroMs) / 1000);

@@ -37,7 +37,7 @@ interface RigCommon {
 
 export interface DescribedRig extends RigCommon {
   readonly kind: 'described';
-  readonly watts: number;
+  readonly elementW: number;
   readonly insulation: string;
   readonly insulationMm: number;
   readonly lidMm: number;
@@ -68,7 +68,7 @@ export const USUAL_RIG: DescribedRig = {
   fillC: 12,
   roomC: 20,
   altitudeM: 0,
-  watts: 1000,
+  elementW: 1000,
   insulation: 'pu',
   insulationMm: 30,
   lidMm: 30,
@@ -90,7 +90,7 @@ export function rigBalance(rig: Rig): Balance {
   if (rig.kind === 'identified') return balanceOfRig({ ...rig.figures, pressureKPa });
   const box: BoxFigures = {
     waterLitres: rig.waterLitres,
-    watts: rig.watts,
+    watts: rig.elementW,
     openingM2: rig.openingM2,
     wallM2: wallM2(rig.openingM2, rig.brimMm),
     insulation: rig.insulation,

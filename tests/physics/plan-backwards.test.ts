@@ -203,7 +203,7 @@ describe('what cannot be planned', () => {
     ['frozen food', { dishes: [{ cut: 'lamb shoulder', massKg: 2, startC: -10 }] }, /going in at is -10/],
     ['a zone that is none', { zone: 'Mars/Olympus' }, /IANA/],
     ['no dish', { dishes: [] }, /at least one cut/],
-    ['a rig that is none', { rig: { ...USUAL_RIG, watts: 0 } }, /element is 0; expected 50/],
+    ['a rig that is none', { rig: { ...USUAL_RIG, elementW: 0 } }, /element is 0; expected 50/],
     ['an unknown film', { rig: { ...USUAL_RIG, filmId: 'paper' } }, /material "paper" is not known/],
   ] as const)('%s', (_what, changes, words) => {
     expect(() => planBackwards(lambJob(changes as Parameters<typeof lambJob>[0]))).toThrow(words);

@@ -98,7 +98,7 @@ describe('food that would not be safe', () => {
 });
 
 describe('a rig that cannot', () => {
-  const weak = { ...USUAL_RIG, watts: 250, lidOn: false };
+  const weak = { ...USUAL_RIG, elementW: 250, lidOn: false };
   it('is told so, with what it comes to and what would help', () => {
     const asked = lambJob({ rig: weak });
     const plan = planBackwards(asked);

@@ -66,7 +66,7 @@ function described(spec: PlantSpec, random: Random): Rig {
   return {
     ...common(spec),
     kind: 'described',
-    watts: spec.elementWatts,
+    elementW: spec.elementWatts,
     insulation: 'eps',
     insulationMm: Math.min(500, thickness(spec.wallUaWK, area)),
     lidMm: Math.min(500, thickness(spec.lidUaWK, spec.openingM2)),

@@ -119,6 +119,7 @@ describe('odds along a run', () => {
 
   it('are those of the forecast of shared/tender on the same core', () => {
     const path = moments.map((m) => ({ seconds: m.atS, celsius: m.coreC }));
+    path.push({ seconds: path.at(-1)!.seconds + 1800, celsius: 74 });
     const belief = priorBelief(lamb);
     const f = forecastReady(lamb, belief, { endpoint: 'fork-tender', tests: [] }, startTender(), path, 0);
     expect(odds.whenS(0.1)! / f.p10S!).toBeCloseTo(1, 2);

@@ -74,7 +74,7 @@ describe('several dishes in one bath', () => {
       waterLitres: 10,
       openingM2: 0.06,
       brimMm: 300,
-      watts: 180,
+      elementW: 180,
       filmId: 'pp-pouch',
       linerId: 'steel-pot',
     };

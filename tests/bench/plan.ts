@@ -1,0 +1,72 @@
+import { planBackwards } from '../../shared/plan/plan.ts';
+import { reforecast } from '../../shared/plan/reforecast.ts';
+import type { Plan } from '../../shared/plan/types.ts';
+
+const NOW_MS = Date.UTC(2026, 6, 2, 13, 0);
+const CUTS = [
+  'lamb-shoulder',
+  'pork-neck',
+  'pork-shoulder',
+  'beef-chuck',
+  'beef-shin',
+  'duck-leg',
+  'turkey-thigh',
+  'pork-cheek',
+];
+
+/** Eight different bags, one a dish: nothing can be computed once for two. */
+const eight = (bathC?: number) =>
+  planBackwards({
+    nowMs: NOW_MS,
+    serveBy: NOW_MS + 76 * 3.6e6,
+    zone: 'Europe/Zurich',
+    dishes: CUTS.map((cut, i) => ({ cut, massKg: 0.7 + 0.05 * i })),
+    ...(bathC === undefined ? {} : { bathC }),
+  });
+
+/** Middle of some runs, ms; the first ones warm up. */
+function middleMs(runs: number, work: () => unknown): number {
+  const times: number[] = [];
+  for (let i = 0; i < runs; i++) {
+    const before = performance.now();
+    work();
+    times.push(performance.now() - before);
+  }
+  return times.slice(2).sort((a, b) => a - b)[Math.floor((runs - 2) / 2)]!;
+}
+
+function runningWater(plan: Plan, hours: number) {
+  const from = plan.dishes[0]!.foodInMs;
+  return Array.from({ length: hours * 120 }, (_, i) => ({
+    atMs: from + i * 30_000,
+    celsius: 74 + 0.05 * Math.sin(i),
+  }));
+}
+
+/**
+ * Planning against the named baseline: a JSON round trip of the finished plan, which is what sharing it with a phone
+ * would cost. Target: under 50 ms for eight bags.
+ */
+export async function benchPlan(): Promise<string[]> {
+  const first = performance.now();
+  const plan = eight(74);
+  const cold = performance.now() - first;
+  const fixed = middleMs(15, () => eight(74));
+  const free = middleMs(15, () => eight());
+  const base = middleMs(15, () => JSON.parse(JSON.stringify(plan)));
+  const nowMs = plan.dishes[0]!.foodInMs + 10 * 3.6e6;
+  const measured = {
+    nowMs,
+    water: runningWater(plan, 10),
+    bags: plan.dishes.flatMap(({ bagIds, foodInMs }) =>
+      bagIds.map((bagId) => ({ bagId, inAtMs: foodInMs <= nowMs ? foodInMs : null })),
+    ),
+  };
+  const again = middleMs(9, () => reforecast(plan, measured));
+  return [
+    `eight bags, temperature given: ${fixed.toFixed(1)} ms (target 50); the very first ${cold.toFixed(0)} ms`,
+    `eight bags, temperature chosen: ${free.toFixed(1)} ms (target 50)`,
+    `reforecast after ten hours of readings every 30 s, options included: ${again.toFixed(1)} ms`,
+    `baseline, JSON round trip of the plan: ${base.toFixed(2)} ms; ratio ${(fixed / base).toFixed(0)}`,
+  ];
+}
