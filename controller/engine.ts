@@ -7,6 +7,7 @@ import type { Clock } from './clock.ts';
 import type { Committed, Journal } from './journal/journal.ts';
 import { rememberOutlook } from './outlook.ts';
 import type { Rig } from './rig/rig.ts';
+import { soundFor } from './sound.ts';
 import type { TickState } from './tick/state.ts';
 import { statusOf } from './tick/status.ts';
 import { tick } from './tick/tick.ts';
@@ -82,7 +83,8 @@ export class Engine {
     const input = this.input(nowMs, taken);
     const { state, output } = tick(this.current, input);
     this.current = state;
-    rig.heat(output.lease, nowMs);
+    rig.heat(output.lease, nowMs, output.standBy);
+    rig.sound?.(soundFor(state.alarms), nowMs);
     const answers = taken.map((waiting, index) => ({ waiting, result: output.results[index]! }));
     for (const { waiting, result } of answers) if (result.accepted) rig.follow(waiting.command);
     this.states.set(input.sequence, state);

@@ -17,6 +17,9 @@ export interface PlantPort {
   truth(): PlantTruth;
 }
 
+/** 0 silent, 1 attention, 2 warning, 3 emergency. */
+export type SoundPattern = 0 | 1 | 2 | 3;
+
 /** The one edge between the controller and a bath, whatever it is made of. */
 export interface Rig {
   readonly kind: Installation['rigKind'];
@@ -24,8 +27,13 @@ export interface Rig {
   readonly text: string;
   /** The latest readings and the board's last word; never waits. `nowMs` is monotonic. */
   read(nowMs: number): RigSnapshot;
-  /** This tick's lease, once; null opens the switches. Never repeated by the rig. */
-  heat(lease: HeatLease | null, nowMs: number): void;
+  /**
+   * This tick's lease, once; null opens the switches. Never repeated by the rig.
+   * @param standBy only between two pulses of heat: a second switch in series may stay closed
+   */
+  heat(lease: HeatLease | null, nowMs: number, standBy?: boolean): void;
+  /** How loud the rig's own sounder is to be now; told every tick. */
+  sound?(pattern: SoundPattern, nowMs: number): void;
   /** On a simulated rig: the world follows what the cook says (a bag entered is a bag put in). */
   follow(command: Command): void;
   readonly plant: PlantPort | null;

@@ -169,6 +169,11 @@ function acknowledgeAlarm(work: Work, command: Of<'acknowledge'>): Refusal | nul
 }
 
 function clearAlarm(work: Work, command: Of<'clear'>): Refusal | null {
+  if (command.alarmId === 'heat-link-lost' && work.input.board.latched !== null) {
+    // The cut is latched on the board itself, which judges whether its cause has gone; the alarm goes with it.
+    tell(work, 'board-clear-asked', `${command.by} asked the board to clear its cut.`, { by: command.by });
+    return null;
+  }
   const record = work.next.alarms.find((a) => a.alarmId === command.alarmId);
   const after = record ? clearLatched(record, command.by) : 'not-latched';
   if (after === 'active') return refuse('alarm-active', command.alarmId);

@@ -20,11 +20,14 @@ import { beginWork, tell, type Work } from './work.ts';
 const LEASE_MS = 1600;
 /** A tick later than this is told. */
 const LATE_S = 3;
+const HOLDING = 'Holding the setpoint.';
 
 /** What one tick gives: the heat asked for, and rows for the journal. */
 export interface TickOutput {
   /** Null = no heat: silence opens the switches. */
   readonly lease: HeatLease | null;
+  /** True only between two pulses of heat, while nothing speaks against heat: a guard switch may stay closed. */
+  readonly standBy: boolean;
   readonly sample: Sample;
   readonly events: readonly EventRow[];
   readonly alarms: readonly AlarmRow[];
@@ -61,6 +64,7 @@ export function tick(state: TickState, input: TickInput): { state: TickState; ou
   const lease = control(work, sense, findings);
   const output: TickOutput = {
     lease,
+    standBy: lease === null && mayStandBy(work),
     sample: sampleOf(next, sense),
     events: work.events,
     alarms: work.alarmRows,
@@ -117,8 +121,13 @@ function control(work: Work, sense: Sense, findings: readonly Finding[]): HeatLe
   const stepS = Math.min(Math.max(dtS, 0.001), LATE_S);
   next.regulator = regulate(next.regulator, settings.gains, cook.setpointC, sense.celsius, stepS);
   next.proportion = proportion(next.proportion, next.regulator.duty, stepS, settings);
-  next.heat = { ...next.heat, granted: next.proportion.on, reason: 'Holding the setpoint.' };
+  next.heat = { ...next.heat, granted: next.proportion.on, reason: HOLDING };
   return next.proportion.on ? { ms: LEASE_MS } : null;
+}
+
+/** Between two pulses: heat may be given and some is due, so the switch that only guards need not move for it. */
+function mayStandBy({ next }: Work): boolean {
+  return next.heat.reason === HOLDING && next.regulator.duty > 0;
 }
 
 function whyNot(state: TickState, sense: Sense, forbids: Finding | undefined): string | null {

@@ -1,4 +1,6 @@
 import { z } from 'zod';
+import { calibrationsSchema } from './calibration.ts';
+import { probeRomSchema } from './rom.ts';
 
 /**
  * The switch that regulates decides how often it may move. Minimum on and off times in seconds;
@@ -42,6 +44,43 @@ const limitsSchema = z
   })
   .prefault({});
 
+/** What a probe is there for. `core` is in the food. */
+export const PROBE_ROLES = ['bath', 'second', 'core', 'ambient'] as const;
+export type ProbeRole = (typeof PROBE_ROLES)[number];
+
+/** The board on the bench: written by `bathkeeper rig`, by hand where need be. */
+const rigSchema = z
+  .strictObject({
+    /** Serial port of the board; a name under /dev/serial/by-id stays the same. Null: none was chosen yet. */
+    port: z.string().min(1).max(200).nullable().default(null),
+    probes: z
+      .array(z.strictObject({ rom: probeRomSchema, role: z.enum(PROBE_ROLES) }))
+      .max(8)
+      .default([]),
+    /** Somebody stays beside the bath: a board without a guard switch is accepted. */
+    attended: z.boolean().default(false),
+    /** Longest heat without a break, s; the board cuts after it. */
+    maxHeatS: z.number().int().min(10).max(21_600).default(14_400),
+    /** The board cuts heat when its bath probe is silent for so long, ms. */
+    silenceMs: z.number().int().min(2500).max(3500).default(3500),
+    calibrations: calibrationsSchema.default([]),
+    /** Where the commissioning record is kept. */
+    commissioningFile: z.string().min(1).default('commissioning.json'),
+  })
+  .superRefine(({ probes }, context) => {
+    for (const role of PROBE_ROLES) {
+      const count = probes.filter((probe) => probe.role === role).length;
+      if (count > 1)
+        context.addIssue({ code: 'custom', message: `${count} probes are ${role}: expected one` });
+    }
+    const roms = probes.map((probe) => probe.rom);
+    if (new Set(roms).size < roms.length) {
+      context.addIssue({ code: 'custom', message: 'a probe stands here twice: give each ROM one role' });
+    }
+  })
+  .prefault({});
+export type RigConfig = z.infer<typeof rigSchema>;
+
 /** `bathkeeper.json`, whole, with its defaults. Unknown keys are faults: a misspelt limit must not pass in silence. */
 export const configSchema = z.strictObject({
   kitchen: z.string().trim().min(1).max(60).default('Hut kitchen'),
@@ -55,6 +94,7 @@ export const configSchema = z.strictObject({
   bath: bathSchema,
   control: controlSchema,
   limits: limitsSchema,
+  rig: rigSchema,
 });
 export type Config = z.infer<typeof configSchema>;
 export type ConfigInput = z.input<typeof configSchema>;

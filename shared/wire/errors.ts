@@ -111,7 +111,8 @@ export const ERRORS = {
   },
   internal: {
     cause: 'Something failed in the controller that should not.',
-    action: 'Look at what the controller printed. If the bath is heating and you are in doubt, pull the plug.',
+    action:
+      'Look at what the controller printed. If the bath is heating and you are in doubt, pull the plug.',
     http: 500,
   },
   'too-many-viewers': {
@@ -143,6 +144,54 @@ export const ERRORS = {
     cause: 'The SQLite library could not be loaded.',
     action:
       'On Debian: apt-get install -y g++ make python3 && npm rebuild better-sqlite3. Elsewhere: install a C++ compiler, make and Python 3, then npm rebuild better-sqlite3.',
+    http: 503,
+  },
+  'rig-not-set': {
+    cause: 'No board, or no bath probe, is set for this rig.',
+    action: 'Run: bathkeeper rig',
+    http: 503,
+  },
+  'rig-port-missing': {
+    cause: 'The serial port of the board is not there, or it went away.',
+    action: 'Plug in the USB cable, then see which ports there are with: bathkeeper rig --list',
+    http: 503,
+  },
+  'rig-port-denied': {
+    cause: 'This user may not open the serial port.',
+    action:
+      'On Linux: sudo usermod -aG dialout $USER, then log in again; or install the udev rule of hardware/deploy.',
+    http: 503,
+  },
+  'rig-port-busy': {
+    cause: 'Another program has the serial port open.',
+    action: 'Close it (a serial monitor, another controller), or unplug and plug in the board.',
+    http: 503,
+  },
+  'rig-mute': {
+    cause: 'The board does not speak.',
+    action:
+      'Check the cable and the port; press the reset button of the board; flash the firmware if it has none.',
+    http: 503,
+  },
+  'rig-foreign-firmware': {
+    cause:
+      'The board runs firmware that is not of this project. Its probes may be read; it is never heated with.',
+    action: 'Flash hardware/firmware/image/two-switch.hex as hardware/deploy says.',
+    http: 503,
+  },
+  'rig-firmware-mismatch': {
+    cause: 'The firmware of the board does not fit this controller.',
+    action: 'Flash the image in hardware/firmware/image that came with this version.',
+    http: 503,
+  },
+  'rig-limits-refused': {
+    cause: 'The board did not take the limits of this rig.',
+    action: 'Check limits and rig in bathkeeper.json against: bathkeeper rig --list',
+    http: 503,
+  },
+  'rig-child-lost': {
+    cause: 'The process that talks to the board has ended or hangs.',
+    action: 'It is started again by itself; if that does not help, unplug and plug in the board.',
     http: 503,
   },
 } as const satisfies Record<string, ErrorEntry>;

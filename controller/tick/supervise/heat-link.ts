@@ -8,7 +8,7 @@ export function checkHeatLink({ input }: Context): Finding {
     return quiet('heat-link-lost');
   const seen =
     board.link === 'down'
-      ? 'The board does not answer'
+      ? `The board does not answer${board.leaseRefused === null ? '' : ` (${board.leaseRefused})`}`
       : board.latched !== null
         ? `The board has cut the heat by itself and holds it: ${board.latched}`
         : `The board refuses heat: ${board.leaseRefused}`;

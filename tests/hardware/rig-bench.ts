@@ -1,0 +1,115 @@
+import { readFileSync } from 'node:fs';
+import { openEmulated } from '../../controller/rig/emulated.ts';
+import type { BoardRig } from '../../controller/rig/usb/board-rig.ts';
+import type { Wanted } from '../../controller/rig/usb/view.ts';
+import { soundFor } from '../../controller/sound.ts';
+import { settingsFrom } from '../../controller/tick/settings.ts';
+import { startState, type TickState } from '../../controller/tick/state.ts';
+import { type TickOutput, tick } from '../../controller/tick/tick.ts';
+import { BATH_PROBE_ROMS, BoardInBath, BoardStream } from '../../hardware/emulator/index.ts';
+import { hutSpec, newPlant, type PlantState, truth } from '../../shared/bath/plant.ts';
+import type { Command } from '../../shared/wire/command.ts';
+import { checkConfig } from '../../shared/wire/config.ts';
+import { romText } from '../../shared/wire/rom.ts';
+import type { TickInput } from '../../shared/wire/tick.ts';
+
+/** The image that is flashed. */
+export const FIRMWARE_HEX = readFileSync(
+  new URL('../../hardware/firmware/image/two-switch.hex', import.meta.url),
+  'utf8',
+);
+
+export const ROM = {
+  bath: romText(BATH_PROBE_ROMS.bath),
+  second: romText(BATH_PROBE_ROMS.second),
+  core: romText(BATH_PROBE_ROMS.core),
+  ambient: romText(BATH_PROBE_ROMS.ambient),
+};
+export const ROLES = (['bath', 'second', 'core', 'ambient'] as const).map((role) => ({
+  rom: ROM[role],
+  role,
+}));
+export const WANTED: Wanted = {
+  bathRom: ROM.bath,
+  maxCode: 90 * 16,
+  maxHeatS: 14_400,
+  silenceMs: 3500,
+  attended: false,
+};
+
+/** A cook on the emulated board, in lockstep with a virtual clock. */
+export interface BoardCook {
+  readonly rig: BoardRig;
+  readonly board: BoardInBath['board'];
+  readonly plant: PlantState;
+  waterC(): number;
+  run(seconds: number, each?: (output: TickOutput) => void): TickOutput;
+  say(...commands: Command[]): TickOutput;
+  readonly inputs: TickInput[];
+}
+
+/** The real tick against the emulated board in the simulated bath. */
+export async function boardCook(startC: number, wanted: Wanted = WANTED): Promise<BoardCook> {
+  const spec = hutSpec();
+  const plant = newPlant(spec, 5, startC);
+  const bath = new BoardInBath({ hex: FIRMWARE_HEX, spec, plant });
+  const rig = await openEmulated({
+    bench: {
+      get nowMs() {
+        return bath.nowMs;
+      },
+      advanceTo: (ms) => bath.advanceTo(ms),
+      connect: () => new BoardStream(bath.board, { resetOnOpen: true }),
+    },
+    wanted,
+    config: { probes: ROLES, calibrations: [] },
+    spec,
+    plant,
+    nowMs: 0,
+    text: 'the emulated board',
+  });
+  const checked = checkConfig({});
+  if (!checked.ok) throw new Error(checked.faults.join('\n'));
+  let state: TickState = startState(settingsFrom(checked.config, 'bench'));
+  let nowMs = 0;
+  const inputs: TickInput[] = [];
+  const step = (commands: Command[]): TickOutput => {
+    nowMs += 1000;
+    const input: TickInput = {
+      sequence: inputs.length + 1,
+      monotonicMs: nowMs,
+      wallMs: Date.UTC(2026, 10, 20, 19) + nowMs,
+      wallTrusted: true,
+      ...rig.read(nowMs),
+      journalLagMs: 0,
+      commands,
+      restart: null,
+    };
+    inputs.push(input);
+    const { state: after, output } = tick(state, input);
+    state = after;
+    rig.heat(output.lease, nowMs, output.standBy);
+    rig.sound(soundFor(state.alarms), nowMs);
+    commands.forEach((command, i) => {
+      if (output.results[i]?.accepted) rig.follow(command);
+    });
+    return output;
+  };
+  return {
+    rig,
+    board: bath.board,
+    plant,
+    inputs,
+    waterC: () => truth(spec, plant).waterC,
+    say: (...commands) => step(commands),
+    run(seconds, each) {
+      let output = step([]);
+      each?.(output);
+      for (let i = 1; i < seconds; i++) {
+        output = step([]);
+        each?.(output);
+      }
+      return output;
+    },
+  };
+}
