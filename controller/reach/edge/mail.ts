@@ -102,7 +102,7 @@ function replyCodes(response: string): string {
 /** RFC 5321, section 4.2.1: 4yz means not now, 5yz means no. */
 function outcomeOfError(error: unknown): Outcome {
   const { responseCode, response } = error as { responseCode?: number; response?: string };
-  if (typeof responseCode === 'number') {
+  if (typeof responseCode === 'number' && codeText(error) !== 'ETLS') {
     const what = codeText(error) === 'EAUTH' ? 'refused the login' : 'refused the message';
     return refused(`${WHO} ${what} (${replyCodes(response ?? String(responseCode))})`, responseCode >= 500);
   }

@@ -4,12 +4,13 @@ import type { Message, PushPayload } from '../../../shared/wire/reach-view.ts';
 import type { PushDesk, Subscription } from '../push-desk.ts';
 import type { Outcome } from '../work.ts';
 import { type Edge, type EdgeMeans, guarded, refused, unusable } from './edge.ts';
-import { httpPost, outcomeOf, type PostEnd } from './http-post.ts';
+import { httpPost, outcomeOf, type PostOptions } from './http-post.ts';
 
 /** How long a push service keeps what it cannot hand over (RFC 8030, section 5.2). */
 const KEEP_S = 4 * 3600;
-/** Beyond this a push service may refuse (RFC 8030, section 7.2: 4096 bytes with the encryption). */
-const BODY_MOST = 1500;
+/** Bytes of a payload; with the encryption a push service must take 4096 (RFC 8291, section 4: 3993 without). */
+const PAYLOAD_MOST_BYTES = 3800;
+const WHO = 'the push service';
 
 /** Notifies the phones of one person by Web Push: RFC 8030, encrypted by RFC 8291, signed by RFC 8292. */
 export function pushEdge(desk: PushDesk, personId: string, contact: string, means: EdgeMeans): Edge {
@@ -21,10 +22,11 @@ export function pushEdge(desk: PushDesk, personId: string, contact: string, mean
         const ca = await means.ca();
         const ends = await Promise.all(
           phones.map(async (phone) => {
-            const end = await sendOne(desk, phone, contact, message, { ...means, ca, signal });
-            // RFC 8030, section 7.3: that subscription is over and never comes back.
-            if (end.status === 404 || end.status === 410) desk.forget(phone.endpoint);
-            return outcomeOf(end, 'the push service');
+            const post = requestFor(desk, phone, contact, message);
+            const end = post && (await httpPost({ ...post, timeoutMs: means.timeoutMs, ca, signal }));
+            // RFC 8030, section 7.3: that subscription is over and never comes back. Nor do keys that are none.
+            if (!end || end.status === 404 || end.status === 410) desk.forget(phone.endpoint);
+            return end ? outcomeOf(end, WHO) : refused('the keys of a phone are not usable', true);
           }),
         );
         return together(ends);
@@ -46,29 +48,33 @@ function together(outcomes: readonly Outcome[]): Outcome {
   return outcomes.find((one) => !one.ok && !one.permanent) ?? outcomes[0] ?? refused('no phone', true);
 }
 
-async function sendOne(
+/** The encrypted and signed request for one phone; null where its keys are no keys. */
+function requestFor(
   desk: PushDesk,
-  phone: Subscription,
+  { endpoint, keys }: Subscription,
   contact: string,
   message: Message,
-  how: { timeoutMs: number; ca: readonly string[] | null; signal: AbortSignal },
-): Promise<PostEnd> {
-  const { endpoint, keys } = phone;
-  const details = webPush.generateRequestDetails({ endpoint, keys }, JSON.stringify(payloadOf(message)), {
-    vapidDetails: { subject: contact, ...desk.keys },
-    TTL: KEEP_S,
-    urgency: message.kind === 'alarm' && message.priority === 'low' ? 'normal' : 'high',
-    topic: topicOf(message),
-    contentEncoding: 'aes128gcm',
-  });
-  const headers = Object.entries(details.headers).filter(([name]) => !/^content-length$/i.test(name));
-  return httpPost({
-    url: new URL(details.endpoint),
-    headers: Object.fromEntries(headers.map(([name, value]) => [name, String(value)])),
-    body: details.body ?? '',
-    who: 'the push service',
-    ...how,
-  });
+): Pick<PostOptions, 'url' | 'headers' | 'body' | 'who'> | null {
+  const payload = JSON.stringify(payloadOf(message));
+  const subject = { subject: contact, ...desk.keys };
+  try {
+    const details = webPush.generateRequestDetails({ endpoint, keys }, payload, {
+      vapidDetails: subject,
+      TTL: KEEP_S,
+      urgency: message.kind === 'alarm' && message.priority === 'low' ? 'normal' : 'high',
+      topic: topicOf(message),
+      contentEncoding: 'aes128gcm',
+    });
+    const headers = Object.entries(details.headers).filter(([name]) => !/^content-length$/i.test(name));
+    return {
+      url: new URL(details.endpoint),
+      headers: Object.fromEntries(headers.map(([name, value]) => [name, String(value)])),
+      body: details.body ?? '',
+      who: WHO,
+    };
+  } catch {
+    return null;
+  }
 }
 
 /** What one topic holds, a push service replaces while the phone is away: the same alarms, said again. */
@@ -81,19 +87,30 @@ function topicOf(message: Message): string {
     .slice(0, 32);
 }
 
-/** The short form of a message that fits into a notification. */
+/** The short form of a message: what a notification shows, cut to what a push service takes. */
 export function payloadOf(message: Message): PushPayload {
   const [first] = message.alarms;
   const body = first
     ? message.alarms.map((alarm) => `${alarm.title}: ${alarm.detail} ${alarm.action}`).join('\n')
     : message.text;
-  return {
+  const payload: PushPayload = {
     kind: message.kind,
     priority: message.priority,
-    title: message.subject.slice(0, 120),
-    body: body.slice(0, BODY_MOST),
+    title: cut(message.subject, 120),
+    body: cut(body, 1500),
     tag: first ? `alarm-${first.alarmId}` : message.kind,
     link: message.link,
     code: message.code,
   };
+  for (
+    let most = 1000;
+    Buffer.byteLength(JSON.stringify(payload)) > PAYLOAD_MOST_BYTES && most > 0;
+    most -= 200
+  ) {
+    payload.body = cut(body, most);
+  }
+  return payload;
 }
+
+/** The first characters of a text, none of them halved. */
+const cut = (text: string, most: number): string => Array.from(text).slice(0, most).join('');
