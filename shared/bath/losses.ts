@@ -12,6 +12,9 @@ import {
 } from '../water/saturation.ts';
 import { convectionFilm, radiationFilm } from '../water/surface.ts';
 
+/** Air pressure by altitude, for those who describe a rig by where it stands. */
+export { airPressureKPa } from '../water/saturation.ts';
+
 /** Thermal conductivity of insulation, W/(m K). */
 export const INSULATION: Readonly<Record<string, { conductivity: number; source: string }>> = {
   eps: { conductivity: 0.038, source: 'EN 13163, expanded polystyrene: 0.034 to 0.037, measured 0.038' },

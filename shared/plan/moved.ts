@@ -3,16 +3,14 @@
  * it firmer. Each with what it does to texture and to safety.
  */
 import { limitProfile } from '../hazard/profiles.ts';
-import { moistureLoss } from '../tender/moisture.ts';
-import { type History, type Load, runBath } from './bath-run.ts';
 import { chillOf, reheatOf } from './chill.ts';
-import { hazardsOf, type Piece } from './food.ts';
+import { hazardsOf } from './food.ts';
 import type { Kitchen } from './kitchen.ts';
 import { warmBandFault } from './outcome.ts';
-import { donenessOf, hoursAt, NEXT_ENDPOINT, reachedFraction } from './ready.ts';
-
+import { donenessOf, hoursAt, reachedFraction } from './ready.ts';
 import type { Ahead } from './reforecast.ts';
 import { capOf } from './temperature.ts';
+import { safeAllMs, type Trial, trialOf } from './trial.ts';
 import type { Plan } from './types.ts';
 import { clockText } from './zone.ts';
 
@@ -89,119 +87,6 @@ function lowest(from: number, to: number, holds: (c: number) => boolean): number
 export function holdTemperature(profileId: string): number {
   const profile = limitProfile(profileId);
   return Math.ceil((profile.warmBand?.highC ?? profile.hotHold.otherC) + HOLD_MARGIN_K);
-}
-
-/** When every bag that is in is surely safe; null where one is not within sight. */
-function safeAllMs(bags: readonly Ahead[], zeroMs: number): number | null {
-  const times = bags.map(({ outcome }) =>
-    outcome.safety.safeS === null ? null : zeroMs + 1000 * (outcome.inS + outcome.safety.safeS.highS),
-  );
-  return times.includes(null) ? null : Math.max(...times.map((ms) => ms ?? 0));
-}
-
-const bare = (profile: readonly number[]): Piece => ({ profile: profile.slice(), track: null, ended: null });
-
-interface Trial {
-  readonly plan: Plan;
-  readonly kitchen: Kitchen;
-  odds(bathC: number): number;
-  overdone(bathC: number): number | null;
-  moisture(bathC: number): number | null;
-}
-
-/** The bags that are in, carried on at another temperature until they come out; each temperature once. */
-function trialOf(
-  kitchen: Kitchen,
-  plan: Plan,
-  bags: readonly Ahead[],
-  waterC: number,
-  zeroMs: number,
-): Trial {
-  const { job, balance } = kitchen;
-  const nowS = (job.nowMs - zeroMs) / 1000;
-  const outS = bags.map(
-    (bag) => (plan.dishes.find((d) => d.dishId === bag.dish.dishId)!.outMs - zeroMs) / 1000,
-  );
-  const safeMs = safeAllMs(bags, zeroMs);
-  const safeS = safeMs === null ? nowS : (safeMs - zeroMs) / 1000;
-  const start: Load[] = bags.map(({ soFar, outcome }) => ({
-    food: outcome.food,
-    count: 1,
-    inS: nowS,
-    from: { piece: bare(soFar!.piece.profile), tender: soFar!.tender },
-  }));
-  const stretch = (fromS: number, fromC: number, bathC: number, loads: readonly Load[], untilS: number) =>
-    runBath(
-      {
-        startS: fromS,
-        waterC: fromC,
-        setpointC: bathC,
-        balance,
-        lidOn: job.rig.lidOn,
-        circulation: job.rig.circulation,
-        profileId: job.profileId,
-        loads,
-        full: false,
-      },
-      untilS,
-      (history) => history.moments.at(-1)!.coreC <= bathC + 0.5,
-    );
-  const runs = new Map<number, readonly History[]>();
-  const at = (bathC: number): readonly History[] => {
-    const kept = runs.get(bathC);
-    if (kept) return kept;
-    let [fromS, fromC, loads] = [nowS, waterC, start];
-    // Gentler only once everything is safe.
-    if (bathC < plan.bathC && safeS > nowS) {
-      const first = stretch(nowS, waterC, plan.bathC, start, safeS);
-      fromS = safeS;
-      fromC = first.water.at(-1)!.celsius;
-      loads = start.map((load) => {
-        const { piece, moments } = first.histories.find((one) => one.load === load)!;
-        return { ...load, inS: safeS, from: { piece: bare(piece.profile), tender: moments.at(-1)!.tender } };
-      });
-    }
-    const run = stretch(fromS, fromC, bathC, loads, Math.max(fromS + 60, ...outS));
-    const histories = loads.map((load) => run.histories.find((one) => one.load === load)!);
-    runs.set(bathC, histories);
-    return histories;
-  };
-  const each = (bathC: number, endpointShift: 0 | 1) =>
-    at(bathC).map((history, i) => oddsOfBag(kitchen, bags[i]!, history, outS[i]!, bathC, endpointShift));
-  return {
-    plan,
-    kitchen,
-    odds: (bathC) => each(bathC, 0).reduce<number>((product, p) => product * (p ?? 1), 1),
-    overdone: (bathC) => {
-      const all = each(bathC, 1).filter((p) => p !== null);
-      return all.length === 0 ? null : Math.max(...all);
-    },
-    moisture: (bathC) => {
-      const losses = at(bathC).map((history, i) => {
-        const last = history.moments.at(-1)!;
-        const hotS = last.tender.hotS + Math.max(0, outS[i]! - last.atS);
-        return moistureLoss({ ...last.tender, hotS })?.highPercent ?? 0;
-      });
-      return losses.length === 0 ? null : Math.max(...losses);
-    },
-  };
-}
-
-function oddsOfBag(
-  kitchen: Kitchen,
-  bag: Ahead,
-  history: History,
-  outS: number,
-  bathC: number,
-  endpointShift: 0 | 1,
-): number | null {
-  const { food, odds } = bag.outcome;
-  const { endpoint } = bag.dish;
-  const doneness = donenessOf(food.cut.tendernessClass, endpoint, kitchen.job.beliefs);
-  const asked = endpointShift === 0 ? endpoint : NEXT_ENDPOINT[endpoint];
-  if (asked === null) return null;
-  if (!doneness.tender) return endpointShift === 0 ? odds.probabilityAt(outS) : null;
-  return reachedFraction(doneness, asked, bag.tests, hoursAt(history.moments, outS, bathC));
 }
 
 const percent = (p: number) => `${Math.round(100 * p)} in 100`;

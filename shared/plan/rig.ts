@@ -1,5 +1,6 @@
 /** The rig a plan is made for: a box that is only described, or one that has run and was identified. */
 import {
+  airPressureKPa,
   type Balance,
   type BoxFigures,
   balanceOfBox,
@@ -16,7 +17,6 @@ import {
   willItDo,
 } from '../bath/sizing.ts';
 import type { Circulation } from '../food/film.ts';
-import { airPressureKPa } from '../water/saturation.ts';
 
 interface RigCommon {
   readonly waterLitres: number;

@@ -91,13 +91,16 @@ function tableSteps({ job }: Frame, { dish, plan, tail, cold }: Course): Step[] 
   return steps;
 }
 
-function coldSteps({ job }: Frame, course: Course, cold: NonNullable<Course['cold']>): Step[] {
+function coldSteps(frame: Frame, course: Course, cold: NonNullable<Course['cold']>): Step[] {
+  return [...iceSteps(frame, course, cold), ...hotAgainSteps(frame, course, cold)];
+}
+
+function iceSteps({ job }: Frame, course: Course, cold: NonNullable<Course['cold']>): Step[] {
   const { dish, plan, massKg } = course;
-  const { chill, reheat, reheatInMs } = cold;
+  const { chill, reheatInMs } = cold;
   const about = { dishIds: [dish.dishId], key: dish.dishId };
   const at = (s: number) => plan.outMs + 1000 * s;
   const coldS = chill.coldS ?? { lowS: 0, atS: 12 * 3600, highS: 24 * 3600 };
-  const hotS = reheat.hotS ?? { lowS: 0, atS: 3600, highS: 7200 };
   const keep = keepWords(job.profileId);
   return [
     stepOf(job, {
@@ -105,7 +108,11 @@ function coldSteps({ job }: Frame, course: Course, cold: NonNullable<Course['col
       kind: 'chill',
       title: `Ice for ${dish.name}: ${round(chill.iceKg)} kg`,
       atMs: plan.outMs,
-      amounts: { iceKg: round(chill.iceKg), waterLitres: round(chill.waterLitres), foodKg: round(massKg, 2) },
+      amounts: {
+        iceKg: round(chill.iceKg),
+        waterLitres: round(chill.waterLitres),
+        foodKg: round(massKg, 2),
+      },
       how: 'Ice and water half and half, bags under and apart, stir or pump; more ice as it melts. Write down the core, or the time and the water, until it is cold.',
       why: chill.words,
       source: chill.legs[0]?.source ?? '',
@@ -135,6 +142,14 @@ function coldSteps({ job }: Frame, course: Course, cold: NonNullable<Course['col
       why: keep.words,
       source: keep.source,
     }),
+  ];
+}
+
+function hotAgainSteps({ job }: Frame, { dish }: Course, cold: NonNullable<Course['cold']>): Step[] {
+  const { reheat, reheatInMs } = cold;
+  const about = { dishIds: [dish.dishId], key: dish.dishId };
+  const hotS = reheat.hotS ?? { lowS: 0, atS: 3600, highS: 7200 };
+  return [
     stepOf(job, {
       ...about,
       kind: 'reheat',
