@@ -1,7 +1,6 @@
 import { randomBytes, randomUUID } from 'node:crypto';
-import { mkdirSync } from 'node:fs';
+import { mkdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { hutSpec } from '../shared/bath/plant.ts';
 import { limitProfile } from '../shared/hazard/profiles.ts';
 import type { Config } from '../shared/wire/config.ts';
 import type { Installation } from '../shared/wire/status.ts';
@@ -11,19 +10,19 @@ import { JOURNAL_FILE, type Journal, openJournal } from './journal/journal.ts';
 import { type JournalReader, openReader, type Resume } from './journal/reader.ts';
 import { demoLoop, realLoop } from './loop.ts';
 import { resumeState } from './resume.ts';
-import { SimulatedRig } from './rig/simulated.ts';
-import { keepWorld, loadWorld } from './rig/world-file.ts';
+import type { Rig } from './rig/rig.ts';
 import type { Hub } from './serve/hub.ts';
 import { openPairing, type Pairing } from './serve/pairing.ts';
 import { pairingFile } from './serve/pairing-file.ts';
 import { startServer } from './serve/server.ts';
 import { hotLimitC } from './tick/limits.ts';
 import { settingsFrom } from './tick/settings.ts';
+import { type Emulator, openWorld } from './world.ts';
 
 /** How to start: all that comes from flags, environment and files, already checked. */
 export interface StartOptions {
   readonly config: Config;
-  readonly rig: 'simulated';
+  readonly rig: Installation['rigKind'];
   /** Demo time runs this many times faster; 1 = real time. */
   readonly speed: number;
   readonly seed: number;
@@ -46,10 +45,6 @@ export interface Controller {
 /** Samples may wait this long for the disk: few commits wear an SD card less. In demo time the page would jump. */
 const COMMIT_MS = 1500;
 const DEMO_COMMIT_MS = 250;
-/** A simulated world is kept this often, so that a restart finds the bath as it was left. */
-const KEEP_WORLD_MS = 5000;
-/** A world left alone cools; beyond this it has been cold for long. */
-const WORLD_AWAY_MOST_S = 24 * 3600;
 
 /** Wires every part together and starts the loop. @throws BathkeeperError where the log or the port cannot be had */
 export async function startController(options: StartOptions): Promise<Controller> {
@@ -71,7 +66,8 @@ export async function startController(options: StartOptions): Promise<Controller
 
   const { clock, run } = timeFor(options, found);
   const awayMs = timeAway(found, clock);
-  const world = openWorld(folder, options, clock);
+  const { config, seed, log } = options;
+  const world = await openWorld({ kind: options.rig, folder, config, seed, clock, log, loadEmulator });
   const engine = new Engine({
     clock,
     rig: world.rig,
@@ -134,34 +130,14 @@ function timeAway(found: Resume, clock: Clock): number | null {
   return away >= 0 ? away : null;
 }
 
-interface World {
-  readonly rig: SimulatedRig;
-  close(): Promise<void>;
-}
-
-/** The simulated world as it was left, cooled without heat for the time nobody was there. */
-function openWorld(folder: string, options: StartOptions, clock: Clock): World {
-  const path = join(folder, 'world.json');
-  const kept = loadWorld(path);
-  const nowMs = clock.monotonicMs();
-  const awayS = kept ? Math.min(WORLD_AWAY_MOST_S, Math.max(0, (clock.wallMs() - kept.savedAtMs) / 1000)) : 0;
-  const rig = new SimulatedRig({
-    spec: hutSpec(),
-    plant: kept?.plant ?? null,
-    seed: options.seed,
-    nowMs: nowMs - awayS * 1000,
-    text: 'the hut kitchen with a 28 L cool box, a 1 kW element and a circulation pump.',
-  });
-  const keep = () => keepWorld(path, rig.plantState(), clock.wallMs());
-  const timer = setInterval(keep, KEEP_WORLD_MS);
-  return {
-    rig,
-    async close() {
-      clearInterval(timer);
-      await rig.close();
-      keep();
-    },
-  };
+/** The emulated board's parts, loaded by nobody else and only when asked for. */
+async function loadEmulator(): Promise<{ emulator: Emulator; hex: string }> {
+  const typescript = import.meta.url.endsWith('.ts');
+  const module = new URL(`../hardware/emulator/index.${typescript ? 'ts' : 'js'}`, import.meta.url);
+  // Compiled code lies one folder deeper than the program it is to run.
+  const image = `${typescript ? '..' : '../..'}/hardware/firmware/image/two-switch.hex`;
+  const hex = readFileSync(new URL(image, import.meta.url), 'utf8');
+  return { emulator: (await import(module.href)) as Emulator, hex };
 }
 
 function pairingFor(folder: string, options: StartOptions): Promise<Pairing> {
@@ -180,7 +156,7 @@ interface HubParts {
   readonly options: StartOptions;
   readonly engine: Engine;
   readonly reader: JournalReader;
-  readonly rig: SimulatedRig;
+  readonly rig: Rig;
   readonly settingsHardMaxC: number;
 }
 

@@ -9,7 +9,7 @@ import { codeVersion } from './version.ts';
 
 const HELP = `bathkeeper run: hold a bath and serve the page.
 
-  --rig simulated     which bath: the simulated one (default)
+  --rig NAME          simulated (default), emulated (the flashed program on an emulated board), usb (the board)
   --speed N           demo time runs N times faster, 1 to 600 (simulated only; default 1)
   --seed N            seed of the simulated bath's noise (default 1)
   --port N            port of the page (default 8410, or bathkeeper.json)
@@ -18,6 +18,8 @@ const HELP = `bathkeeper run: hold a bath and serve the page.
   --config FILE       configuration (default bathkeeper.json, or BATHKEEPER_CONFIG)
   --help
 `;
+
+const RIGS = ['simulated', 'emulated', 'usb'] as const;
 
 const FLAGS = {
   rig: { type: 'string' },
@@ -39,13 +41,17 @@ export async function runVerb(argv: readonly string[], io: CliIo): Promise<numbe
     return 0;
   }
   const faults: string[] = [];
-  if (flags.rig !== undefined && flags.rig !== 'simulated') {
-    faults.push(`--rig "${flags.rig}": expected simulated.`);
-  }
+  const rig = RIGS.find((kind) => kind === (flags.rig ?? 'simulated'));
+  if (rig === undefined) faults.push(`--rig "${flags.rig}": expected ${RIGS.join(', ')}.`);
   const speed = numberFlag('speed', flags.speed, 1, 1, 600, faults);
+  if (speed !== 1 && rig !== 'simulated') {
+    faults.push(
+      `--speed ${speed}: expected 1 with --rig ${flags.rig}; only the simulated bath can run faster.`,
+    );
+  }
   const seed = numberFlag('seed', flags.seed, 1, 0, 2 ** 31, faults);
   const port = flags.port === undefined ? null : numberFlag('port', flags.port, 0, 0, 65535, faults);
-  if (faults.length > 0) {
+  if (faults.length > 0 || rig === undefined) {
     io.err(`${faults.join('\n')}\n`);
     return 2;
   }
@@ -62,7 +68,7 @@ export async function runVerb(argv: readonly string[], io: CliIo): Promise<numbe
   };
   const controller = await startController({
     config,
-    rig: 'simulated',
+    rig,
     speed,
     seed,
     codeVersion: codeVersion(),
