@@ -10,7 +10,7 @@ export interface Aromatic {
 }
 
 /** Shares as kitchens use them: common practice, no source. */
-export const AROMATICS_SOURCE = 'common practice, no source';
+const AROMATICS_SOURCE = 'common practice, no source';
 
 export const AROMATICS: readonly Aromatic[] = [
   { id: 'black-pepper', name: 'black pepper, cracked', lowPercent: 0.2, highPercent: 0.5, caution: '' },
@@ -48,22 +48,26 @@ export function aromatic(id: string): Aromatic {
   );
 }
 
-/** Grams of an aromatic for a weight of meat at a percent of it (its middle where none is given). */
-export function aromaticG(
-  id: string,
-  meatKg: number,
-  percent?: number,
-): {
+/** An aromatic weighed out. */
+export interface AromaticWeight {
   readonly id: string;
   readonly name: string;
   readonly percent: number;
   readonly grams: number;
   readonly caution: string;
-} {
+  readonly source: string;
+}
+
+/**
+ * Grams of an aromatic for a weight of meat at a percent of it (its middle where none is given).
+ * @throws RangeError for an unknown one, or a percent outside 0 to 5
+ */
+export function aromaticG(id: string, meatKg: number, percent?: number): AromaticWeight {
   const one = aromatic(id);
   const share = percent ?? (one.lowPercent + one.highPercent) / 2;
   if (!(share >= 0 && share <= 5)) {
     throw new RangeError(`${one.name} at ${share} %; expected 0 to 5 % of the meat's weight.`);
   }
-  return { id, name: one.name, percent: share, grams: meatKg * 10 * share, caution: one.caution };
+  const { name, caution } = one;
+  return { id, name, percent: share, grams: meatKg * 10 * share, caution, source: AROMATICS_SOURCE };
 }

@@ -1,6 +1,6 @@
 /** A whole cure: what to weigh, how long, how far the salt goes in the fridge and then in the bath. */
 
-import { aromaticG } from './aromatics.ts';
+import { type AromaticWeight, aromaticG } from './aromatics.ts';
 import { type CureCaution, cureCautions } from './cautions.ts';
 import { type DepthVerdict, depthVerdict } from './depth.ts';
 import { diffusionM2, penetrationMm, SALT_DIFFUSIVITY, type Stay } from './diffusivity.ts';
@@ -63,7 +63,7 @@ export interface Cure {
   readonly profile: readonly DepthPoint[];
   readonly depth: DepthVerdict;
   readonly rinse: string;
-  readonly aromatics: readonly ReturnType<typeof aromaticG>[];
+  readonly aromatics: readonly AromaticWeight[];
   readonly nitrite: NitriteResult | null;
   readonly warnings: readonly string[];
   readonly cautions: readonly CureCaution[];

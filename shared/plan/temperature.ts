@@ -4,7 +4,7 @@ import { type Schedule, scheduleAt } from './batches.ts';
 import { PlanFault } from './fault.ts';
 import { cutOfDish } from './food.ts';
 import type { Kitchen } from './kitchen.ts';
-import { surelyHeldC } from './rig.ts';
+import { type Rig, surelyHeldC } from './rig.ts';
 import type { Conflict, Dish } from './types.ts';
 
 /** Hottest core the softening was fitted on, C. */
@@ -49,7 +49,7 @@ export function shareBath(kitchen: Kitchen): Sharing {
       `bath ${job.bathC} C is over ${cap.maxC} C: ${cap.words}. Ask for less, or take another film or box.`,
     ]);
   }
-  if (job.bathC !== null) return shareFixed(job.dishes, job.bathC, cap.words);
+  if (job.bathC !== null) return shareFixed(job.rig, job.dishes, job.bathC, cap.words);
   const order = [...job.dishes].sort((a, b) => rank(b) - rank(a));
   const kept: Dish[] = [];
   const conflicts: Conflict[] = [];
@@ -57,7 +57,8 @@ export function shareBath(kitchen: Kitchen): Sharing {
   for (const dish of order) {
     const { bath } = dish;
     if (Math.max(lowC, bath.lowC) > Math.min(highC, bath.highC)) {
-      conflicts.push(conflictOf(dish, kept[0] ?? dish, `${lowC} to ${highC} C`));
+      const main = kept[0] ?? dish;
+      conflicts.push(conflictOf(job.rig, dish, main, `${lowC} to ${highC} C`, main.bath.wantedC));
       continue;
     }
     kept.push(dish);
@@ -76,26 +77,32 @@ export function shareBath(kitchen: Kitchen): Sharing {
 /** Tough cuts first: they need the bath longest and can be done nowhere else. */
 const rank = (dish: Dish) => (cutOfDish(dish).tendernessClass === null ? 0 : 1);
 
-function shareFixed(dishes: readonly Dish[], bathC: number, capWords: string): Sharing {
+function shareFixed(rig: Rig, dishes: readonly Dish[], bathC: number, capWords: string): Sharing {
   const fits = (dish: Dish) => bathC >= dish.bath.lowC - 0.5 && bathC <= dish.bath.highC + 0.5;
   // A single dish is cooked as its cook says; among several, those the temperature was not meant for stand aside.
   const kept = dishes.length === 1 || !dishes.some(fits) ? dishes : dishes.filter(fits);
   const conflicts = dishes
     .filter((dish) => !kept.includes(dish))
-    .map((dish) => conflictOf(dish, kept[0]!, `${bathC} C`));
+    .map((dish) => conflictOf(rig, dish, kept[0]!, `${bathC} C`, bathC));
   return { dishes: kept, lowC: bathC, wantedC: bathC, highC: bathC, conflicts, capWords };
 }
 
-function conflictOf(dish: Dish, main: Dish, at: string): Conflict {
-  const { lowC, highC } = dish.bath;
+function conflictOf(rig: Rig, dish: Dish, main: Dish, at: string, mainC: number): Conflict {
+  const { lowC, wantedC, highC } = dish.bath;
+  const offers = [
+    `a second pot of water beside it, at ${wantedC} C`,
+    `before: cook it first, chill it in ice, and warm it at ${wantedC} C when ${main.name} is out`,
+  ];
+  if (wantedC < mainC && wantedC > rig.fillC) {
+    const litres = coldWaterLitres(rig.waterLitres, mainC, wantedC, rig.fillC);
+    offers.push(
+      `after: when ${main.name} is out, take out ${litres.toFixed(1)} L and pour in as much at ${rig.fillC} C: the bath is then at ${wantedC} C`,
+    );
+  }
   return {
     dishId: dish.dishId,
     why: `${dish.name} is cooked at ${lowC} to ${highC} C, ${main.name} needs ${at}: they cannot share a bath.`,
-    offers: [
-      `a second pot of water beside it, at ${dish.bath.wantedC} C`,
-      `before: cook it first, chill it in ice, and warm it at ${dish.bath.wantedC} C when the main dish is out`,
-      `after: when ${main.name} is out, bring the bath to ${dish.bath.wantedC} C with cold water`,
-    ],
+    offers,
   };
 }
 
