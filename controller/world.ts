@@ -121,7 +121,7 @@ async function emulatedWorld(options: WorldOptions): Promise<World> {
     spec,
     plant,
     nowMs: clock.monotonicMs(),
-    text: 'the hut kitchen on the emulated board: no real water; the program that is flashed holds the switches.',
+    text: 'the hut kitchen, heated through an emulated board that runs the program as flashed.',
   }).catch((error: Error) => {
     throw new BathkeeperError('rig-mute', error.message);
   });

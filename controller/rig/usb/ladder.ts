@@ -48,6 +48,7 @@ export const PATIENCE_MS: Readonly<Record<Rung, number>> = {
   'given-up': 60_000,
 };
 const MOST_REPLACED = 3;
+const NEW_CHILD: ReadonlySet<Rung> = new Set(['starting', 'replace', 'given-up']);
 
 /** A ladder at the start of a first child. */
 export const startLadder = (nowMs: number): LadderState => ({
@@ -71,7 +72,8 @@ export function climb(
   if (event.kind === 'view') return { state: heard(before, event, nowMs), action: 'none' };
   const { rung, sinceMs, childMs, boardMs } = before;
   // A child that does not even report is beyond every rung but one: serialport may spin for ever after an unplug.
-  const childSilent = nowMs - childMs > SILENT_MS && rung !== 'starting' && rung !== 'given-up';
+  // A new one is given its time to start: on a small computer that takes some seconds.
+  const childSilent = nowMs - childMs > SILENT_MS && !NEW_CHILD.has(rung);
   if (childSilent && nowMs - sinceMs > SILENT_MS)
     return replace(mute(before, 'The process is silent.'), nowMs);
   if (rung === 'ready' ? nowMs - boardMs <= SILENT_MS : nowMs - sinceMs <= PATIENCE_MS[rung]) {

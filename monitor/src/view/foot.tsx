@@ -73,7 +73,7 @@ export function Happened() {
 /** Downloads of the cook in view, and the ways to the other views. */
 export function Foot() {
   const cook = status.value?.cook;
-  const simulated = installation.value?.rigKind === 'simulated';
+  const simulated = installation.value !== null && installation.value.rigKind !== 'usb';
   return (
     <section class="foot" aria-label="Record and settings">
       {cook ? (

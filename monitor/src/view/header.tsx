@@ -73,7 +73,7 @@ function SmallBath() {
 export function RigLine() {
   const rig = installation.value;
   if (!rig) return null;
-  const simulated = rig.rigKind === 'simulated';
+  const simulated = rig.rigKind !== 'usb';
   return (
     <p class="rig" data-test="rig" data-rig={rig.rigKind}>
       {simulated ? 'Simulated bath, no real water: ' : ''}

@@ -159,7 +159,7 @@ export function PlantPage() {
     const timer = setInterval(() => void look(), LOOK_EVERY_MS);
     return () => clearInterval(timer);
   }, []);
-  if (installation.value && installation.value.rigKind !== 'simulated') return null;
+  if (installation.value?.rigKind === 'usb') return null;
   const does = async (event: PlantEventMessage, text: string) => {
     const outcome = await post('/api/plant', event);
     refused.value = outcome.ok ? null : outcome.trouble;
