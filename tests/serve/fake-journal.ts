@@ -97,6 +97,15 @@ export class FakeJournal {
       inputAt: () => read(() => null),
       replayPlan: () => Promise.reject(new Error('not faked')),
       recorded: () => Promise.reject(new Error('not faked')),
+      // Rows that were recorded before there was a chain.
+      links: async () => [],
+      keptTiers: async () => [],
+      chainRange: async () => ({
+        first: 1,
+        last: this.lastSequence,
+        chainAfter: this.lastSequence,
+        fault: null,
+      }),
       close: async () => {},
     };
   }
@@ -105,6 +114,8 @@ export class FakeJournal {
     return {
       cook: this.cookRows.get(cookId)!,
       bags: [],
+      cookVersions: [{ sequence: 1, row: this.cookRows.get(cookId)! }],
+      bagVersions: [],
       alarms: [],
       events: this.eventRows.filter((row) => row.cookId === cookId),
       commands: [],

@@ -35,72 +35,105 @@ export interface MqttLink extends Edge {
 }
 
 /** Opens the connection; it is kept up and opened again by itself. `clientId` must be unique at the broker. */
-export function openMqtt(config: MqttConfig, means: EdgeMeans, clientId: string): MqttLink {
-  let client: MqttClient | null = null;
-  let closed = false;
-  let trouble: Outcome = unreachable(`${WHO} has not answered yet`);
+export function openMqtt(
+  config: MqttConfig,
+  means: EdgeMeans,
+  clientId: string,
+  reconnectMs = RECONNECT_MS,
+): MqttLink {
   const availability = `${config.topic}/availability`;
-
-  const start = async (): Promise<void> => {
-    try {
-      const options = await optionsFor(config, means, clientId, availability);
-      if (closed || client) return;
-      client = connect(options);
-    } catch (error) {
-      trouble = unusable(
-        error instanceof SecretError ? error.message : `${WHO} cannot be used (${codeText(error)})`,
-      );
-      return;
-    }
-    client.on('connect', () => {
-      trouble = unreachable(`${WHO} closed the connection`);
-      client?.publish(availability, 'online', { qos: 1, retain: true });
-    });
-    client.on('error', (error) => {
-      trouble = troubleOf(error);
-    });
-  };
-  const started = start();
-
-  const connected = async (): Promise<MqttClient | null> => {
-    await started;
-    // What was missing at the start may have been mended since.
-    if (!client && !closed) await start();
-    return client?.connected ? client : null;
-  };
-
+  const options = () => optionsFor(config, means, clientId, reconnectMs);
+  const wire = new Wire(options, availability);
   return {
     async send(message, signal) {
-      const live = await connected();
-      if (!live) return trouble;
+      const live = await wire.connected();
+      if (!live) return wire.trouble;
       return publishConfirmed(live, `${config.topic}/message/${message.person.id}`, message, means, signal);
     },
     async check() {
-      return (await connected()) ? { ok: true, detail: `${WHO} is connected` } : trouble;
+      return (await wire.connected()) ? { ok: true, detail: `${WHO} is connected` } : wire.trouble;
     },
     publish(readings) {
-      if (!client?.connected) return;
-      for (const { topic, payload } of readings) {
-        client.publish(`${config.topic}/${topic}`, payload, {
+      const live = wire.client();
+      for (const { topic, payload } of live ? readings : []) {
+        live?.publish(`${config.topic}/${topic}`, payload, {
           qos: 0,
           retain: true,
           properties: { messageExpiryInterval: config.expireS },
         });
       }
     },
-    async close() {
-      closed = true;
-      await started;
-      if (client) await goodbye(client, availability);
-    },
+    close: () => wire.close(),
   };
+}
+
+/** The connection itself, and why there is none. */
+class Wire {
+  /** Why there is no connection; stale while there is one. */
+  trouble: Outcome = unreachable(`${WHO} has not answered yet`);
+  private live: MqttClient | null = null;
+  private closed = false;
+  private starting: Promise<void>;
+  private readonly options: () => Promise<IClientOptions>;
+  private readonly availability: string;
+
+  constructor(options: () => Promise<IClientOptions>, availability: string) {
+    this.options = options;
+    this.availability = availability;
+    this.starting = this.start();
+  }
+
+  /** The client where it is connected at this moment. */
+  client(): MqttClient | null {
+    return this.live?.connected ? this.live : null;
+  }
+
+  /** The same, after trying again what could not be begun: a missing password may have come since. */
+  async connected(): Promise<MqttClient | null> {
+    await this.starting;
+    if (!this.live && !this.closed) {
+      this.starting = this.start();
+      await this.starting;
+    }
+    return this.client();
+  }
+
+  async close(): Promise<void> {
+    this.closed = true;
+    await this.starting;
+    if (this.live) await goodbye(this.live, this.availability);
+  }
+
+  private async start(): Promise<void> {
+    let options: IClientOptions;
+    try {
+      options = await this.options();
+    } catch (error) {
+      const why = error instanceof SecretError ? error.message : `${WHO} cannot be used (${codeText(error)})`;
+      this.trouble = unusable(why);
+      return;
+    }
+    if (this.closed) return;
+    const client = connect({
+      ...options,
+      will: { topic: this.availability, payload: Buffer.from('offline'), qos: 1, retain: true },
+    });
+    this.live = client;
+    client.on('connect', () => {
+      this.trouble = unreachable(`${WHO} closed the connection`);
+      client.publish(this.availability, 'online', { qos: 1, retain: true });
+    });
+    client.on('error', (error) => {
+      this.trouble = troubleOf(error);
+    });
+  }
 }
 
 async function optionsFor(
   config: MqttConfig,
   means: EdgeMeans,
   clientId: string,
-  availability: string,
+  reconnectMs: number,
 ): Promise<IClientOptions> {
   const ca = await means.ca();
   return {
@@ -110,7 +143,7 @@ async function optionsFor(
     protocolVersion: 5,
     clientId,
     clean: true,
-    reconnectPeriod: RECONNECT_MS,
+    reconnectPeriod: reconnectMs,
     connectTimeout: means.timeoutMs,
     keepalive: 30,
     queueQoSZero: false,
@@ -118,7 +151,6 @@ async function optionsFor(
     ...(config.password !== null && { password: await means.secret(config.password) }),
     ...(ca && { ca: [...ca] }),
     rejectUnauthorized: true,
-    will: { topic: availability, payload: Buffer.from('offline'), qos: 1, retain: true },
   };
 }
 
