@@ -63,7 +63,7 @@ export function scheduleAt(
   const batches = gather(kitchen, wanted, bathC, Math.max(earliestMs, moved));
   return {
     batches,
-    bathOnMs: floorGrain(batches[0]!.inMs - 1000 * heatUp.highS),
+    bathOnMs: Math.max(kitchen.job.nowMs, floorGrain(batches[0]!.inMs - 1000 * heatUp.highS)),
     heatUp,
     movedFromMs: moved < first ? first : null,
     short,

@@ -168,7 +168,7 @@ function cureOf(
       sugarRatio: wanted.sugarRatio,
       ...(fridgeS === undefined ? {} : { fridgeS }),
       fridgeC: job.fridgeC,
-      bath: { seconds: (outMs - inMs) / 1000, celsius: bathC },
+      bath: { seconds: Math.max(0, outMs - inMs) / 1000, celsius: bathC },
       poultry: isPoultry(dish.cutId),
     });
   const packed = wanted.method === 'packed';
