@@ -12,6 +12,7 @@ export interface Aromatic {
 /** Shares as kitchens use them: common practice, no source. */
 const AROMATICS_SOURCE = 'common practice, no source';
 
+/** The aromatics known here. */
 export const AROMATICS: readonly Aromatic[] = [
   { id: 'black-pepper', name: 'black pepper, cracked', lowPercent: 0.2, highPercent: 0.5, caution: '' },
   { id: 'thyme', name: 'thyme, dried', lowPercent: 0.05, highPercent: 0.15, caution: '' },

@@ -14,6 +14,7 @@ import { packedMeanRatio, packedSaltRatio, rinsedSaltRatio, weighedSaltRatio } f
  */
 export type CureMethod = 'equilibrium' | 'packed';
 
+/** What a cure is asked with. */
 export interface CureAsked {
   readonly meatKg: number;
   readonly thicknessMm: number;
@@ -35,12 +36,14 @@ export interface CureAsked {
   readonly waterFraction?: number;
 }
 
+/** Salt at one depth under the face. */
 export interface DepthPoint {
   readonly depthMm: number;
   readonly afterFridgePercent: number;
   readonly afterBathPercent: number | null;
 }
 
+/** A cure worked out. */
 export interface Cure {
   readonly method: CureMethod;
   readonly saltG: number;

@@ -2,6 +2,7 @@
 import { diffusionM2, SALT_DIFFUSIVITY, type Stay } from './diffusivity.ts';
 import { packedMeanRatio, packedSaltRatio, rinsedSaltRatio, weighedSaltRatio } from './profile.ts';
 
+/** How far salt has come, judged. */
 export interface DepthVerdict {
   /** Salt in the centre over its mean: when it leaves the fridge, and after the bath (with the spread of the diffusivity). */
   readonly centreAfterFridgeRatio: number;

@@ -15,6 +15,7 @@ export type NitriteMethod =
   | 'bacon-immersion'
   | 'bacon-dry';
 
+/** A regulatory limit. */
 export interface NitriteLimit {
   readonly method: NitriteMethod;
   readonly maxPpm: number;
@@ -26,6 +27,7 @@ export interface NitriteLimit {
 const HANDBOOK = 'USDA FSIS Directive 7620.3 (rev. 1995), pp. 12-31';
 const BACON = '9 CFR 424.22(b), from FSIS Directive 7620.3; potassium figures from memory';
 
+/** Ingoing limits by method. */
 export const NITRITE_LIMITS: readonly NitriteLimit[] = [
   { method: 'comminuted', maxPpm: 156, maxPotassiumPpm: null, source: HANDBOOK },
   { method: 'pumped', maxPpm: 200, maxPotassiumPpm: null, source: HANDBOOK },
@@ -39,6 +41,7 @@ export const NITRITE_LIMITS: readonly NitriteLimit[] = [
 
 /** Finished meat cured at home, ppm nitrite: what stops first in this tool, whatever the method allows a plant. */
 export const HOME_MAX_PPM = 200;
+/** Where the limit for curing at home is from. */
 export const HOME_SOURCE = '21 CFR 172.170: home cure, at most 200 ppm nitrite in the finished meat';
 /** Least that counts for "keep refrigerated" cured products, ppm. */
 export const USUAL_MIN_PPM = 120;
@@ -71,6 +74,7 @@ export interface NitriteAsked {
   readonly pickUpFraction?: number;
 }
 
+/** Nitrite worked out and judged. */
 export interface NitriteResult {
   readonly ppm: number;
   readonly limitPpm: number;
@@ -83,6 +87,7 @@ export interface NitriteResult {
   readonly source: string;
 }
 
+/** Said with every cure that has nitrite. */
 export const NITRITE_CAUTIONS: readonly string[] = [
   'Not needed for meat that is cooked and served the same day. It is for colour, flavour and for keeping.',
   'By weight only, on a scale that shows 0.1 g; never by the spoon, never by eye.',

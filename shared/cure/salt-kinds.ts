@@ -11,6 +11,7 @@ export interface SaltKind {
 export const SPOON_SPREAD = 0.1;
 const PAGES = 'conversion pages, averaged, +-10 %';
 
+/** The kinds of salt known here, densest first. */
 export const SALT_KINDS: readonly SaltKind[] = [
   { id: 'table', name: 'table salt, fine grained', gramsPerTsp: 6, source: PAGES },
   { id: 'fine-sea', name: 'fine sea salt', gramsPerTsp: 5.3, source: PAGES },

@@ -16,11 +16,13 @@ export const BEFORE_NIGHT_MS = 30 * MINUTE_MS;
 /** After its core is near the water a dish is given this long to count as safe before a cold one may join it. */
 const SAFE_AFTER_HOT_S = 3600;
 
+/** Dishes that go in together. */
 export interface Batch {
   readonly inMs: number;
   readonly dishes: readonly Dish[];
 }
 
+/** What goes in when, and the bath before it. */
 export interface Schedule {
   readonly batches: readonly Batch[];
   readonly bathOnMs: number;
@@ -33,7 +35,9 @@ export interface Schedule {
   readonly earliestMs: number;
 }
 
+/** The last five minutes at or before an instant, ms. */
 export const floorGrain = (ms: number) => Math.floor(ms / GRAIN_MS) * GRAIN_MS;
+/** The first five minutes at or after an instant, ms. */
 export const ceilGrain = (ms: number) => Math.ceil(ms / GRAIN_MS) * GRAIN_MS;
 
 /**

@@ -16,6 +16,7 @@ export interface Load {
   readonly from?: { readonly piece: Piece; readonly tender: TenderState };
 }
 
+/** A bath and what is put into it. */
 export interface Scene {
   readonly startS: number;
   readonly waterC: number;
@@ -47,11 +48,13 @@ export interface History {
   readonly piece: Piece;
 }
 
+/** The water at one moment. */
 export interface WaterMoment {
   readonly atS: number;
   readonly celsius: number;
 }
 
+/** A bath run forward. */
 export interface Run {
   readonly water: readonly WaterMoment[];
   readonly histories: readonly History[];

@@ -4,6 +4,7 @@
  */
 import type { Plan } from './types.ts';
 
+/** One entry of a calendar. */
 export interface CalendarEntry {
   /** The same step of the same serve-by keeps its identity, so that a plan sent again replaces the old one. */
   readonly uid: string;

@@ -15,6 +15,7 @@ import {
 } from './water-log.ts';
 import { clockText } from './zone.ts';
 
+/** One thing that differs from the plan. */
 export interface Change {
   readonly kind: 'late-heat-up' | 'dip' | 'heat-lost' | 'no-heat' | 'gap' | 'fork-test' | 'dinner-moved';
   readonly sinceMs: number;
