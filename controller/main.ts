@@ -130,8 +130,8 @@ function timeAway(found: Resume, clock: Clock): number | null {
   return away >= 0 ? away : null;
 }
 
-/** The emulated board's parts, loaded by nobody else and only when asked for. */
-async function loadEmulator(): Promise<{ emulator: Emulator; hex: string }> {
+/** The emulated board's parts and the program it runs; loaded nowhere else, and only when asked for. */
+export async function loadEmulator(): Promise<{ emulator: Emulator; hex: string }> {
   const typescript = import.meta.url.endsWith('.ts');
   const module = new URL(`../hardware/emulator/index.${typescript ? 'ts' : 'js'}`, import.meta.url);
   // Compiled code lies one folder deeper than the program it is to run.

@@ -84,6 +84,15 @@ function keeping(rig: Rig, path: string, state: () => PlantState, clock: Clock):
   };
 }
 
+/** An emulated board by itself, for trying the commissioning. */
+export interface EmulatedBoard {
+  readonly nowMs: number;
+  readonly heaterClosed: boolean;
+  waterPresent: boolean;
+  readonly faults: { pullUsb(): void; plugUsb(): void };
+  advanceTo(ms: number): void;
+}
+
 /** Of `hardware/emulator`, what is needed here; the module itself is loaded by main alone. */
 export interface Emulator {
   readonly BATH_PROBE_ROMS: Readonly<Record<(typeof PROBE_ROLES)[number], readonly number[]>>;
@@ -93,6 +102,10 @@ export interface Emulator {
     plant: PlantState;
     eeprom: { load(): Uint8Array | undefined; save(cells: Uint8Array): void };
   }) => { readonly board: object; readonly nowMs: number; advanceTo(ms: number): void };
+  readonly Board: new (options: {
+    hex: string;
+    probes: readonly { rom: readonly number[]; celsius: () => number }[];
+  }) => EmulatedBoard;
   readonly BoardStream: new (board: object, options: { resetOnOpen: boolean }) => Duplex;
 }
 

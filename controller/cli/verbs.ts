@@ -8,19 +8,29 @@ export const VERBS: readonly { readonly name: string; readonly about: string; lo
     load: async () => (await import('./run.ts')).runVerb,
   },
   {
+    name: 'rig',
+    about: 'the board on the bench: look, set up, check, calibrate',
+    load: async () => (await import('./rig.ts')).rigVerb,
+  },
+  {
     name: 'assess',
     about: 'what food has been through, from a temperature log',
     load: async () => (await import('./assess.ts')).assessVerb,
   },
   {
     name: 'export',
-    about: 'a cook from the log as CSV or JSON',
+    about: 'a cook from the log as CSV, JSON or a page to print',
     load: async () => (await import('./export.ts')).exportVerb,
   },
   {
     name: 'replay',
     about: 'run a recorded cook through the controller again and compare',
     load: async () => (await import('./replay.ts')).replayVerb,
+  },
+  {
+    name: 'verify',
+    about: 'hold a record against its SHA-256 chain, from the log or an export',
+    load: async () => (await import('./verify.ts')).verifyVerb,
   },
   {
     name: 'plan',

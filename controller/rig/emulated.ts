@@ -40,6 +40,27 @@ const MOST_START_MS = 10_000;
  */
 export async function openEmulated(options: EmulatedOptions): Promise<BoardRig> {
   const { bench, wanted, config, spec, plant, text } = options;
+  const port = await openEmulatedPort(bench, wanted, options.nowMs);
+  return new BoardRig({
+    kind: 'emulated',
+    text,
+    port,
+    config,
+    hands: plantPort(spec, plant),
+    coreBag: () => plant.corePlace?.bagId ?? null,
+  });
+}
+
+/**
+ * A connection to the emulated board, once the handshake is done.
+ * @param wanted null: probes are read, heat is never asked for
+ * @throws Error where the board does not come up
+ */
+export async function openEmulatedPort(
+  bench: EmulatedBench,
+  wanted: Wanted | null,
+  nowMs: number,
+): Promise<BoardPort> {
   const transport = bench.connect();
   await new Promise((resolve, reject) => {
     transport.once('open', resolve);
@@ -48,21 +69,15 @@ export async function openEmulated(options: EmulatedOptions): Promise<BoardRig> 
   const link = new BoardLink({ transport, nowMs: () => bench.nowMs, wanted });
   link.start();
   const untilMs = bench.nowMs + MOST_START_MS;
-  while (link.view().phase !== 'ready' && bench.nowMs < untilMs) {
+  const up = wanted === null ? 'reading' : 'ready';
+  while (link.view().phase !== up && bench.nowMs < untilMs) {
     bench.advanceTo(Math.floor(bench.nowMs) + PIECE_MS);
     link.poll();
     await new Promise((resolve) => setImmediate(resolve));
   }
   const { phase, fault } = link.view();
-  if (phase !== 'ready') throw new Error(`The emulated board did not come up: ${fault?.detail ?? phase}`);
-  return new BoardRig({
-    kind: 'emulated',
-    text,
-    port: new LockstepPort(bench, link, options.nowMs),
-    config,
-    hands: plantPort(spec, plant),
-    coreBag: () => plant.corePlace?.bagId ?? null,
-  });
+  if (phase !== up) throw new Error(`The emulated board did not come up: ${fault?.detail ?? phase}`);
+  return new LockstepPort(bench, link, nowMs);
 }
 
 /** Lets the board's time pass up to the caller's whenever the caller looks or speaks. */

@@ -1,0 +1,117 @@
+import { parseArgs } from 'node:util';
+import { PROBE_ROLES, type ProbeRole } from '../../../shared/wire/config.ts';
+import { romFault } from '../../../shared/wire/rom.ts';
+import type { Answers } from './ask.ts';
+
+export const RIG_HELP = `bathkeeper rig: the board on the bench: look, set up, check, calibrate.
+
+  (nothing)             list ports, and the board's firmware, probes and limits
+  --role ROM=ROLE       give a probe its role: bath, second, core, ambient (again for each)
+  --commission          check the rig step by step, and keep a dated record
+  --calibrate ROM       with --ice and --reference C --limit C --instrument NAME: take a point now
+  --clear CAUSE         clear the cut latched on the board, once you have looked; CAUSE as it is shown
+
+  --port PATH           serial port (default rig.port of the configuration, else the only one)
+  --emulated            on an emulated board, to try it without hardware
+  --by NAME             who does it, for the record
+  --ready               do not wait for Enter between steps
+  --heard yes|no        answer: was the sounder heard
+  --went-off yes|no     answer: was the heater off after the plug was pulled
+  --cut-out C|not-tried answer: at what temperature the independent cut-out opened
+  --config FILE         configuration (default bathkeeper.json, or BATHKEEPER_CONFIG)
+  --json                one JSON document on stdout
+  --help
+
+Mains work belongs to a person licensed for it where the law says so. Commission with the box filled and covered.
+`;
+
+const OPTIONS = {
+  role: { type: 'string', multiple: true },
+  commission: { type: 'boolean' },
+  calibrate: { type: 'string' },
+  ice: { type: 'boolean' },
+  reference: { type: 'string' },
+  limit: { type: 'string' },
+  instrument: { type: 'string' },
+  clear: { type: 'string' },
+  port: { type: 'string' },
+  emulated: { type: 'boolean' },
+  by: { type: 'string' },
+  ready: { type: 'boolean' },
+  heard: { type: 'string' },
+  'went-off': { type: 'string' },
+  'cut-out': { type: 'string' },
+  config: { type: 'string' },
+  json: { type: 'boolean' },
+  help: { type: 'boolean' },
+} as const;
+
+type Values = ReturnType<typeof parseArgs<{ options: typeof OPTIONS }>>['values'];
+
+/** Flags, checked. */
+export interface RigFlags {
+  readonly values: Values;
+  readonly roles: readonly { readonly rom: string; readonly role: ProbeRole }[];
+  readonly answers: Answers;
+  readonly reference: {
+    readonly celsius: number;
+    readonly limitC: number;
+    readonly instrument: string;
+  } | null;
+  readonly by: string;
+}
+
+/** The flags, or everything that is wrong with them. */
+export function readRigFlags(
+  argv: readonly string[],
+): { ok: true; flags: RigFlags } | { ok: false; faults: string[] } {
+  let values: Values;
+  try {
+    values = parseArgs({ args: [...argv], options: OPTIONS }).values;
+  } catch (error) {
+    return { ok: false, faults: [(error as Error).message] };
+  }
+  const faults: string[] = [];
+  const roles = (values.role ?? []).flatMap((text) => {
+    const [rom = '', name = ''] = text.split('=');
+    const role = PROBE_ROLES.find((one) => one === name);
+    const fault = romFault(rom);
+    if (fault !== null) faults.push(`--role ${text}: ${fault}.`);
+    if (role === undefined) faults.push(`--role ${text}: expected ROM=${PROBE_ROLES.join('|')}.`);
+    return role === undefined ? [] : [{ rom, role }];
+  });
+  const yes = (name: 'heard' | 'went-off'): boolean | null => {
+    const text = values[name];
+    if (text === undefined) return null;
+    if (text !== 'yes' && text !== 'no') faults.push(`--${name} "${text}": expected yes or no.`);
+    return text === 'yes';
+  };
+  const number = (name: 'reference' | 'limit', usual: number): number => {
+    const value = values[name] === undefined ? usual : Number(values[name]);
+    if (!Number.isFinite(value)) faults.push(`--${name} "${values[name]}": expected degrees C.`);
+    return value;
+  };
+  const cutOut = values['cut-out'];
+  const cutOutC = cutOut === undefined ? undefined : cutOut === 'not-tried' ? null : Number(cutOut);
+  if (Number.isNaN(cutOutC)) faults.push(`--cut-out "${cutOut}": expected degrees C, or not-tried.`);
+  const answers = { ready: values.ready ?? false, heard: yes('heard'), 'went-off': yes('went-off'), cutOutC };
+  const reference =
+    values.reference === undefined
+      ? null
+      : {
+          celsius: number('reference', 0),
+          limitC: number('limit', 0.5),
+          instrument: values.instrument ?? '',
+        };
+  if (reference && reference.instrument === '')
+    faults.push('--reference: name the thermometer with --instrument.');
+  if (values.calibrate !== undefined && !values.ice && reference === null) {
+    faults.push('--calibrate: say which point with --ice, or --reference C --limit C --instrument NAME.');
+  }
+  if (values.calibrate !== undefined) {
+    const fault = romFault(values.calibrate);
+    if (fault !== null) faults.push(`--calibrate: ${fault}.`);
+  }
+  if (faults.length > 0) return { ok: false, faults };
+  return { ok: true, flags: { values, roles, answers, reference, by: values.by ?? 'not named' } };
+}

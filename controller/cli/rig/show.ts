@@ -1,0 +1,110 @@
+import type { RigConfig } from '../../../shared/wire/config.ts';
+import { applyCalibration } from '../../rig/calibrate/apply.ts';
+import { judgeCalibration } from '../../rig/calibrate/judge.ts';
+import { blockWords, faultWords, latchWords } from '../../rig/usb/board-words.ts';
+import type { BoardView, Wanted } from '../../rig/usb/view.ts';
+import type { PortLine } from './ports.ts';
+
+/** What `bathkeeper rig` shows, as one document. */
+export interface RigReport {
+  readonly ports: readonly PortLine[];
+  readonly board: {
+    readonly port: string;
+    readonly name: string | null;
+    readonly firmware: string | null;
+    readonly guardFitted: boolean | null;
+    readonly waterPresent: boolean | null;
+    readonly latched: string | null;
+    readonly blocks: string | null;
+    readonly fault: string | null;
+  } | null;
+  readonly probes: readonly {
+    readonly rom: string;
+    readonly role: string | null;
+    readonly celsius: number | null;
+    readonly why: string | null;
+    readonly probeErrorC: number;
+    readonly flags: readonly string[];
+  }[];
+  readonly limits: Wanted | null;
+}
+
+/** Puts together what was seen. */
+export function reportOf(
+  ports: readonly PortLine[],
+  port: string | null,
+  view: BoardView | null,
+  rig: RigConfig,
+  wanted: Wanted | null,
+): RigReport {
+  const status = view?.status ?? null;
+  return {
+    ports,
+    board:
+      port === null
+        ? null
+        : {
+            port,
+            name: view?.boardName ?? null,
+            firmware: status?.firmware ?? null,
+            guardFitted: status?.guardFitted ?? null,
+            waterPresent: status?.waterPresent ?? null,
+            latched:
+              status && status.latchedCause !== 0
+                ? latchWords(status.latchedCause, status.latchedDetail)
+                : null,
+            blocks: status ? blockWords(status.blocks) || null : null,
+            fault: view?.fault ? faultWords(view.fault) : null,
+          },
+    probes: (view?.probes ?? []).map(({ rom, celsius, why }) => {
+      const calibration = rig.calibrations.find((one) => one.rom === rom) ?? null;
+      const judged = judgeCalibration(calibration, Date.now());
+      return {
+        rom,
+        role: rig.probes.find((one) => one.rom === rom)?.role ?? null,
+        celsius: celsius === null ? null : applyCalibration(calibration, celsius),
+        why,
+        probeErrorC: judged.probeErrorC,
+        flags: judged.flags.map((flag) => flag.text),
+      };
+    }),
+    limits: wanted,
+  };
+}
+
+/** The report for people. */
+export function reportText({ ports, board, probes, limits }: RigReport): string {
+  const lines = ['Ports:', ...ports.map(({ path, about }) => `  ${path}  ${about}`)];
+  if (ports.length === 0) lines.push('  none. Plug in the board; a charging-only cable shows no port.');
+  if (board) {
+    const guard =
+      board.guardFitted === null
+        ? ''
+        : board.guardFitted
+          ? ', two switches'
+          : ', one switch (attended use only)';
+    lines.push(`Board on ${board.port}: ${board.name ?? 'silent'} ${board.firmware ?? ''}${guard}`);
+    for (const words of [
+      board.fault,
+      board.latched && `Cut latched: ${board.latched}`,
+      board.blocks && `No heat now: ${board.blocks}`,
+    ]) {
+      if (words) lines.push(`  ${words}`);
+    }
+    lines.push('Probes:');
+    if (probes.length === 0) lines.push('  none answers: check plugs, the three wires and the 4k7 resistor.');
+  }
+  for (const { rom, role, celsius, why, probeErrorC, flags } of probes) {
+    const read =
+      celsius === null
+        ? (why ?? 'no reading')
+        : `${celsius.toFixed(2)} °C, give or take ${probeErrorC.toFixed(2)}`;
+    lines.push(`  ${rom}  ${role ?? 'no role'}  ${read}`, ...flags.map((flag) => `    ${flag}`));
+  }
+  if (limits) {
+    lines.push(
+      `Limits for the board: ${(limits.maxCode / 16).toFixed(2)} °C as its probe reads, ${limits.maxHeatS} s of heat, ${limits.silenceMs} ms of silence.`,
+    );
+  }
+  return `${lines.join('\n')}\n`;
+}
