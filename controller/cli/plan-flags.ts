@@ -9,6 +9,7 @@ import type { Night } from '../../shared/plan/zone.ts';
 import type { Endpoint } from '../../shared/tender/classes.ts';
 import { type FlagReader, flagReader } from './flags.ts';
 
+/** What `bathkeeper plan --help` prints. */
 export const PLAN_HELP = `bathkeeper plan "lamb shoulder, 2 kg, eight people, 19:30"
 bathkeeper plan --serve-by 19:30 --cut lamb-shoulder --weight 2kg --thickness 70mm --bath 74C
 bathkeeper plan --box --litres 21 --watts 1000 --bath 74C --hours 12h

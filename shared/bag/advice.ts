@@ -17,6 +17,7 @@ export interface BagAsked {
   readonly materialIds: readonly string[];
 }
 
+/** What a bag will do. */
 export interface BagAdvice {
   readonly coldAirMl: number;
   readonly hotAirMl: number;

@@ -40,6 +40,7 @@ export interface ChillLeg {
   readonly source: string;
 }
 
+/** Chilling worked out and held against the rules. */
 export interface Chill {
   readonly iceKg: number;
   readonly waterLitres: number;

@@ -31,6 +31,7 @@ export interface JobAsked {
   readonly beliefs?: Readonly<Record<string, Belief>> | undefined;
 }
 
+/** A whole job, and what was taken for granted in it. */
 export interface Completed {
   readonly job: Job;
   readonly defaults: readonly Default[];

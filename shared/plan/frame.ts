@@ -23,6 +23,7 @@ export interface Course {
   readonly cold: { readonly chill: Chill; readonly reheat: Reheat; readonly reheatInMs: number } | null;
 }
 
+/** A settled plan before it is written down. */
 export interface Frame {
   readonly kitchen: Kitchen;
   readonly job: Job;

@@ -18,6 +18,7 @@ export interface Alone {
   readonly hotS: number;
 }
 
+/** The job with everything computed for it so far. */
 export interface Kitchen {
   readonly job: Job;
   readonly balance: Balance;

@@ -4,6 +4,7 @@ import { PlanFault } from './fault.ts';
 import type { Plan } from './types.ts';
 import type { WaterRow } from './water-log.ts';
 
+/** What is known of one bag. */
 export interface MeasuredBag {
   readonly bagId: string;
   /** null: not in yet. */
@@ -12,6 +13,7 @@ export interface MeasuredBag {
   readonly tests?: readonly { readonly atMs: number; readonly answer: ForkAnswer }[];
 }
 
+/** What is known of the cook. */
 export interface Measured {
   readonly nowMs: number;
   /** Since the bath was switched on; any spacing. */

@@ -14,6 +14,7 @@ import { safeAllMs, type Trial, trialOf } from './trial.ts';
 import type { Plan } from './types.ts';
 import { clockText } from './zone.ts';
 
+/** Something that can be done now, with what it does. */
 export interface Option {
   readonly id: 'go-on' | 'hold' | 'slow-down' | 'hotter' | 'chill' | 'serve-firmer';
   readonly setpointC: number | null;

@@ -25,6 +25,7 @@ export interface Safety {
   readonly broken: readonly string[];
 }
 
+/** One dish as it comes out of a run. */
 export interface Outcome {
   readonly dish: Dish;
   readonly food: Food;
@@ -35,6 +36,7 @@ export interface Outcome {
   readonly safety: Safety;
 }
 
+/** All dishes run together. */
 export interface Joint {
   readonly run: Run;
   /** Wall time of second zero of the run: the first food going in. */

@@ -23,6 +23,7 @@ import { dayText } from './zone.ts';
 /** How the heating still to come may differ once its pace has been seen (judgement). */
 const PACE_BAND = { low: 0.85, high: 1.25 } as const;
 
+/** A running plan forecast anew. */
 export interface Outlook {
   readonly plan: Plan;
   /** What differs from what was planned, and what it does. */

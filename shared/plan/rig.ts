@@ -35,6 +35,7 @@ interface RigCommon {
   readonly altitudeM: number;
 }
 
+/** A box somebody described. */
 export interface DescribedRig extends RigCommon {
   readonly kind: 'described';
   readonly elementW: number;
@@ -43,12 +44,14 @@ export interface DescribedRig extends RigCommon {
   readonly lidMm: number;
 }
 
+/** A rig that has run, with its identified figures and how well they are known. */
 export interface IdentifiedRig extends RigCommon {
   readonly kind: 'identified';
   readonly figures: RigFigures;
   readonly spread: Spread;
 }
 
+/** Either kind of rig. */
 export type Rig = DescribedRig | IdentifiedRig;
 
 /** For a rig that has run: what identification leaves open, standard deviations as shares (judgement). */
@@ -135,6 +138,7 @@ export interface RigSide {
   readonly topUpEachLitres: number;
 }
 
+/** What a rig does, lid on and off. */
 export interface RigAnswer {
   readonly kind: Rig['kind'];
   readonly bathC: number;

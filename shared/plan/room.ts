@@ -6,6 +6,7 @@ import type { Food } from './food.ts';
 import { rigPressureKPa } from './rig.ts';
 import type { Dish, Job } from './types.ts';
 
+/** Where the water comes to with every bag in. */
 export interface RoomInBox {
   readonly pourLitres: number;
   readonly levelMm: number;

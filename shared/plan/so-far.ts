@@ -6,6 +6,7 @@ import { type Food, type Piece, startPiece, stepPiece } from './food.ts';
 import type { Job } from './types.ts';
 import { GAP_MS, type WaterRow } from './water-log.ts';
 
+/** A bag up to now. */
 export interface SoFar {
   readonly piece: Piece;
   readonly tender: TenderState;

@@ -12,6 +12,7 @@ const BROWN_CAUTIONS = [
   'Browning only colours the outside; it does not make unsafe meat safe.',
 ];
 
+/** Steps of every course once it leaves the bath. */
 export function stepsAfter(frame: Frame): Step[] {
   const cold = frame.courses.filter(({ cold }) => cold !== null);
   return [

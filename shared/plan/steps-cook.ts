@@ -9,6 +9,7 @@ import { aroundNight, clockText, dayText } from './zone.ts';
 /** A first test is worth opening the lid for when one piece in four would be ready. */
 const FIRST_TEST_ODDS = 'one in four';
 
+/** Steps of every course while it is in the bath, and the top-ups. */
 export function stepsCook(frame: Frame): Step[] {
   return [...frame.courses.flatMap((course) => courseSteps(frame, course)), ...topUpSteps(frame)];
 }

@@ -12,6 +12,7 @@ const MODEL_MAX_C = 88;
 /** Kept under boiling: steam lifts bags, C. */
 const UNDER_BOILING = 4;
 
+/** Dishes that share a bath, and the temperatures they allow. */
 export interface Sharing {
   readonly dishes: readonly Dish[];
   readonly lowC: number;
@@ -116,6 +117,7 @@ export function coldWaterLitres(bathLitres: number, fromC: number, toC: number, 
   return (bathLitres * (fromC - toC)) / (fromC - coldC);
 }
 
+/** The temperature and the schedule at it. */
 export interface Chosen {
   readonly bathC: number;
   readonly why: string;

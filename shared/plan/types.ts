@@ -71,6 +71,7 @@ export interface Default {
 /** `person`: to be done at a chosen time. `physics`: will happen, within its band. `odds`: may have happened. */
 export type StepWho = 'person' | 'physics' | 'odds';
 
+/** What a step is about. */
 export type StepKind =
   | 'cure'
   | 'rinse'
@@ -219,8 +220,10 @@ export interface Reminder {
   readonly nightNeeded: boolean;
 }
 
+/** Whether the plan does what was asked; `not-safe` and `rig-cannot` come without steps. */
 export type PlanStatus = 'odds-met' | 'odds-short' | 'not-safe' | 'rig-cannot';
 
+/** A plan. Plain data; every number has its unit in its name. */
 export interface Plan {
   readonly madeAtMs: number;
   readonly serveByMs: number;

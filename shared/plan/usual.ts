@@ -4,13 +4,19 @@ import type { Endpoint } from '../tender/classes.ts';
 import type { BathRange } from './types.ts';
 import type { Night } from './zone.ts';
 
+/** Source of what every cook knows and nobody published here. */
 export const PRACTICE = 'common practice, no source';
 const MINUTE_S = 60;
 
+/** Odds wanted. */
 export const USUAL_ODDS = 0.8;
+/** Hours in which nobody is woken. */
 export const USUAL_NIGHT: Night = { fromMin: 22 * 60, toMin: 6 * 60 };
+/** Fridge, C. */
 export const USUAL_FRIDGE_C = 4;
+/** Salt of the raw weight, percent (1 to 2.5 is usual). */
 export const USUAL_SALT_PERCENT = 1.5;
+/** Overnight, s. */
 export const USUAL_CURE_S = 12 * 3600;
 /** Heaviest bag that is still handy, kg. */
 export const MOST_BAG_KG = 2.5;
@@ -61,6 +67,7 @@ export function tailOf(cut: Cut, endpoint: Endpoint): Tail {
   return { restS: 10 * MINUTE_S, finishS: 10 * MINUTE_S, plateS };
 }
 
+/** The whole way from bath to table, s. */
 export const tailS = ({ restS, finishS, plateS }: Tail) => restS + finishS + plateS;
 
 /** Time to bag so many pieces, s. */
