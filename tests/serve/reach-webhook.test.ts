@@ -176,12 +176,17 @@ describe('a webhook', () => {
   });
 
   it('that breaks off before or within its answer has not taken it', async () => {
-    const cuts = ['', 'HTTP/1.1 200 OK\r\nContent-Le', 'HTTP/1.1 200 OK\r\nContent-Length: 10\r\n\r\nhalf'];
-    for (const words of cuts) {
+    const cuts = {
+      '': 'broke the connection off',
+      'HTTP/1.1 200 OK\r\nContent-Le': 'broke the connection off',
+      'HTTP/1.1 200 OK\r\nContent-Length: 10\r\n\r\nhalf': 'the answer of',
+    };
+    for (const [words, why] of Object.entries(cuts)) {
       const liar = await rawBed((socket) => socket.once('data', () => socket.end(words)));
       open.push(liar);
       const end = await send(`http://127.0.0.1:${liar.port}`);
       expect(end, words).toMatchObject({ ok: false, permanent: false, at: 'answer' });
+      expect(JSON.stringify(end)).toContain(why);
     }
   });
 
