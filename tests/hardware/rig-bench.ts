@@ -48,8 +48,8 @@ export interface BoardCook {
   readonly inputs: TickInput[];
 }
 
-/** The real tick against the emulated board in the simulated bath. */
-export async function boardCook(startC: number, wanted: Wanted = WANTED): Promise<BoardCook> {
+/** A rig on the emulated board in a bath of its own, its clock at 0. */
+async function benchRigOn(startC: number, wanted: Wanted) {
   const spec = hutSpec();
   const plant = newPlant(spec, 5, startC);
   const bath = new BoardInBath({ hex: FIRMWARE_HEX, spec, plant });
@@ -68,6 +68,12 @@ export async function boardCook(startC: number, wanted: Wanted = WANTED): Promis
     nowMs: 0,
     text: 'the emulated board',
   });
+  return { spec, plant, bath, rig };
+}
+
+/** The real tick against the emulated board in the simulated bath. */
+export async function boardCook(startC: number, wanted: Wanted = WANTED): Promise<BoardCook> {
+  const { spec, plant, bath, rig } = await benchRigOn(startC, wanted);
   const checked = checkConfig({});
   if (!checked.ok) throw new Error(checked.faults.join('\n'));
   let state: TickState = startState(settingsFrom(checked.config, 'bench'));
