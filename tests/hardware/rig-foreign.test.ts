@@ -1,0 +1,70 @@
+import { EventEmitter } from 'node:events';
+import type { Duplex } from 'node:stream';
+import { describe, expect, it } from 'vitest';
+import { ForeignReader } from '../../controller/rig/usb/foreign.ts';
+import { BoardLink } from '../../controller/rig/usb/link.ts';
+import { BATH_PROBE_ROMS, Board, BoardStream, runInRealTime } from '../../hardware/emulator/index.ts';
+import { FIRMWARE_HEX, ROM, WANTED } from './rig-bench.ts';
+import { pause } from './rig-usb-bench.ts';
+
+/**
+ * The board as if it ran another Firmata: its name is changed on the way, and our own messages do not pass. What is
+ * left is the protocol's own 1-Wire, which the flashed program answers too while no limits are set.
+ */
+class ForeignPort extends EventEmitter {
+  readonly written: number[] = [];
+  private readonly board: BoardStream;
+
+  constructor(board: BoardStream) {
+    super();
+    this.board = board;
+    board.on('data', (bytes: Buffer) => {
+      const text = Buffer.from(bytes);
+      // "B" of the name, as two 7-bit bytes after F0 79 major minor.
+      for (let at = 0; at + 4 < text.length; at++) {
+        if (text[at] === 0xf0 && text[at + 1] === 0x79) text[at + 4] = 0x58;
+        if (text[at] === 0xf0 && (text[at + 1] ?? 0) < 0x10) text[at + 1] = 0x0f;
+      }
+      this.emit('data', text);
+    });
+  }
+
+  write(bytes: Uint8Array, done?: () => void): boolean {
+    this.written.push(...bytes);
+    return this.board.write(bytes, () => done?.());
+  }
+}
+
+describe('a board without our firmware', () => {
+  it('has its probes read by Firmata, checksum and sign checked, and is never asked for heat', async () => {
+    const board = new Board({
+      hex: FIRMWARE_HEX,
+      probes: [{ rom: BATH_PROBE_ROMS.bath, celsius: () => -7.5 }],
+    });
+    board.advance(500);
+    const pace = runInRealTime(board);
+    const port = new ForeignPort(new BoardStream(board, { resetOnOpen: false }));
+    const nowMs = () => performance.now();
+    const link = new BoardLink({ transport: port as unknown as Duplex, nowMs, wanted: WANTED });
+    await pause(20);
+    link.start();
+    for (let waited = 0; link.view().phase === 'greeting' && waited < 8000; waited += 20) {
+      await pause(20);
+      link.poll();
+    }
+    expect(link.view()).toMatchObject({ phase: 'reading', fault: { code: 'rig-foreign-firmware' } });
+    const parts = link.reader();
+    if (parts === null) throw new Error('no reader');
+    const reader = new ForeignReader({ ...parts, nowMs, onChange: () => undefined });
+    reader.start();
+    const read = () => link.view().probes.find((probe) => probe.rom === ROM.bath)?.celsius ?? null;
+    for (let waited = 0; read() === null && waited < 15_000; waited += 50) await pause(50);
+    expect(read()).toBe(-7.5);
+    link.order({ kind: 'lease', tag: 1, nonce: 1, ms: 1600, regulating: true, guard: true });
+    expect(port.written.some((byte, at) => byte === 0xf0 && port.written[at + 1] === 0x08)).toBe(false);
+    expect(board.heaterClosed).toBe(false);
+    reader.stop();
+    link.close();
+    pace.stop();
+  }, 40_000);
+});
