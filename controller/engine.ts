@@ -5,6 +5,7 @@ import type { Status } from '../shared/wire/status.ts';
 import type { TickInput } from '../shared/wire/tick.ts';
 import type { Clock } from './clock.ts';
 import type { Committed, Journal } from './journal/journal.ts';
+import type { TickFacts } from './notify.ts';
 import { rememberOutlook } from './outlook.ts';
 import type { Rig } from './rig/rig.ts';
 import { soundFor } from './sound.ts';
@@ -36,6 +37,8 @@ export interface EngineParts {
   readonly lastSequence: number;
   /** Set where a cook was resumed: how long the controller was away. */
   readonly restart: TickInput['restart'];
+  /** Called at the end of every tick with what it saw: the one place a watchdog may be fed from. */
+  readonly afterTick?: (facts: TickFacts, nowMs: number) => void;
 }
 
 interface Waiting {
@@ -59,6 +62,7 @@ export class Engine {
   private current: TickState;
   private restart: TickInput['restart'];
   private sequence: number;
+  private leaseAsked = false;
   private shown: { status: Status; sequence: number } | null = null;
   private readonly queue: Waiting[] = [];
   private readonly decided = new Map<number, readonly Answer[]>();
@@ -99,7 +103,17 @@ export class Engine {
       cook: output.cook,
       bags: output.bags,
     });
+    this.parts.afterTick?.(this.facts(input), nowMs);
+    this.leaseAsked = output.lease !== null;
     if (input.sequence % SNAPSHOT_TICKS === 0) journal.snapshot(input.sequence, JSON.stringify(state));
+  }
+
+  private facts(input: TickInput): TickFacts {
+    return {
+      freshReading: this.current.quality === 'good',
+      leaseAsked: this.leaseAsked,
+      leaseAnswered: input.board.link === 'up',
+    };
   }
 
   /** Hands a command to the next tick; resolves once what the tick made of it is on disk. */

@@ -9,6 +9,7 @@ import { Engine } from './engine.ts';
 import { JOURNAL_FILE, type Journal, openJournal } from './journal/journal.ts';
 import { type JournalReader, openReader, type Resume } from './journal/reader.ts';
 import { demoLoop, realLoop } from './loop.ts';
+import { serviceNotifier, systemdSender, watchdogFrom } from './notify.ts';
 import { resumeState } from './resume.ts';
 import type { Rig } from './rig/rig.ts';
 import type { Hub } from './serve/hub.ts';
@@ -55,7 +56,7 @@ export async function startController(options: StartOptions): Promise<Controller
   const bootId = randomUUID();
   const settings = settingsFrom(options.config, options.codeVersion);
   const { configJson } = settings;
-  const { codeVersion, speed } = options;
+  const { codeVersion, speed, config, seed, log } = options;
   const commitEveryMs = speed === 1 ? COMMIT_MS : DEMO_COMMIT_MS;
   const journal = await openJournal({ path, bootId, codeVersion, configJson, speed, commitEveryMs });
   tellOpening(journal, options.log);
@@ -66,8 +67,12 @@ export async function startController(options: StartOptions): Promise<Controller
 
   const { clock, run } = timeFor(options, found);
   const awayMs = timeAway(found, clock);
-  const { config, seed, log } = options;
   const world = await openWorld({ kind: options.rig, folder, config, seed, clock, log, loadEmulator });
+  const notifier = serviceNotifier({
+    send: systemdSender(process.env),
+    watchdogMs: watchdogFrom(process.env, process.pid),
+    log,
+  });
   const engine = new Engine({
     clock,
     rig: world.rig,
@@ -75,6 +80,7 @@ export async function startController(options: StartOptions): Promise<Controller
     state: resumed.state,
     lastSequence: found.lastSequence,
     restart: resumed.cookRunning ? { awayMs } : null,
+    afterTick: (facts, nowMs) => notifier.tick(facts, nowMs),
   });
   const pairing = await pairingFor(folder, options);
   const hub = hubOf({ bootId, options, engine, reader, rig: world.rig, settingsHardMaxC: settings.hardMaxC });
@@ -88,11 +94,13 @@ export async function startController(options: StartOptions): Promise<Controller
     log: options.log,
   });
   const stop = run(() => engine.step());
+  notifier.ready();
   return {
     port: server.port,
     engine,
     async close() {
       stop();
+      await notifier.stopping();
       await world.close();
       await server.close();
       await reader.close();
