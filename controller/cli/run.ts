@@ -3,6 +3,7 @@ import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 import QRCode from 'qrcode';
 import { startController } from '../main.ts';
+import { unsetFault } from '../rig/usb/open.ts';
 import { loadConfig } from './config-file.ts';
 import type { CliIo } from './io.ts';
 import { codeVersion } from './version.ts';
@@ -66,6 +67,11 @@ export async function runVerb(argv: readonly string[], io: CliIo): Promise<numbe
     ...(flags.host === undefined ? {} : { host: flags.host }),
     ...(flags.data === undefined ? {} : { dataDir: flags.data }),
   };
+  const unset = rig === 'usb' ? unsetFault(config) : null;
+  if (unset !== null) {
+    io.err(`${unset.message}\n`);
+    return 2;
+  }
   const controller = await startController({
     config,
     rig,

@@ -9,6 +9,13 @@ export interface UsbOptions {
   readonly log: (line: string) => void;
 }
 
+/** What the configuration lacks for a board on USB, or null. */
+export function unsetFault({ rig }: Pick<Config, 'rig'>): BathkeeperError | null {
+  if (rig.port === null) return new BathkeeperError('rig-not-set', 'rig.port is missing in bathkeeper.json.');
+  if (rig.probes.some((probe) => probe.role === 'bath')) return null;
+  return new BathkeeperError('rig-not-set', 'No probe has the role bath in bathkeeper.json.');
+}
+
 /**
  * The board on the USB cable as the configuration names it. Does not wait for it: until it speaks, the link is down.
  * @throws BathkeeperError('rig-not-set') without a port or a bath probe
@@ -16,8 +23,8 @@ export interface UsbOptions {
 export function openUsb({ config, log }: UsbOptions): BoardRig {
   const { port, probes } = config.rig;
   const bath = probes.find((probe) => probe.role === 'bath');
-  if (port === null) throw new BathkeeperError('rig-not-set', 'rig.port is missing in bathkeeper.json.');
-  if (!bath) throw new BathkeeperError('rig-not-set', 'No probe has the role bath in bathkeeper.json.');
+  const unset = unsetFault(config);
+  if (unset !== null || port === null || !bath) throw unset ?? new BathkeeperError('rig-not-set');
   const board = new SupervisedBoard({
     path: port,
     wanted: wantedFrom(config, bath.rom),
