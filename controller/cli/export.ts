@@ -9,6 +9,7 @@ import type { CookRow } from '../../shared/wire/record.ts';
 import { syncFolder } from '../journal/damage.ts';
 import { cookCsv, cookCsvMetadata, cookJson, exportPoint } from '../journal/export.ts';
 import { type JournalReader, openReader } from '../journal/reader.ts';
+import { cookRecordHtml } from '../journal/record/page.ts';
 import type { CliIo } from './io.ts';
 import { findLog } from './log-path.ts';
 
@@ -16,10 +17,11 @@ const HELP = `bathkeeper export <cook> [options]
 bathkeeper export --list [options]
 
 Writes the log of a cook: a CSV with one row a second and its CSV-on-the-Web description,
-and one JSON document of the whole cook. A cook that still runs can be exported too.
+one JSON document of the whole cook, and the record of the cook as a page to print. A cook that still runs can be exported too.
 
   <cook>            id of the cook, or "last" for the newest
-  --format csv|json only that (default: both)
+  --format csv|json|html
+                    only that (default: all)
   --out FOLDER      where to write (default: the present folder)
   --data FOLDER     where the log is (default: data)
   --list            print the cooks in the log instead
@@ -29,6 +31,8 @@ and one JSON document of the whole cook. A cook that still runs can be exported 
 Exit codes: 0 done, 1 failure, 2 bad input.
 `;
 
+type Format = 'csv' | 'json' | 'html';
+
 /** Bad input: printed with the way to mend it, exit code 2. */
 class Usage extends Error {}
 
@@ -37,7 +41,7 @@ const INPUT_CODES: ReadonlySet<string> = new Set(['cook-unknown', 'bad-request']
 
 interface Options {
   readonly cook: string | null;
-  readonly formats: readonly ('csv' | 'json')[];
+  readonly formats: readonly Format[];
   readonly out: string;
   readonly data: string;
   readonly list: boolean;
@@ -108,10 +112,10 @@ function parsed(argv: string[]) {
   }
 }
 
-function formatsOf(format: string | undefined): readonly ('csv' | 'json')[] {
-  if (format === undefined) return ['csv', 'json'];
-  if (format === 'csv' || format === 'json') return [format];
-  throw new Usage(`--format ${format} is not known; expected csv or json.`);
+function formatsOf(format: string | undefined): readonly Format[] {
+  if (format === undefined) return ['csv', 'json', 'html'];
+  if (format === 'csv' || format === 'json' || format === 'html') return [format];
+  throw new Usage(`--format ${format} is not known; expected csv, json or html.`);
 }
 
 async function list(reader: JournalReader, options: Options, io: CliIo): Promise<void> {
@@ -142,6 +146,9 @@ async function write(reader: JournalReader, options: Options, io: CliIo): Promis
     await put(`${csv}-metadata.json`, [await cookCsvMetadata(reader, cookId, csv, point)]);
   }
   if (options.formats.includes('json')) await put(`${cookId}.json`, cookJson(reader, cookId, point));
+  if (options.formats.includes('html')) {
+    await put(`${cookId}.html`, cookRecordHtml(reader, cookId, point));
+  }
   if (options.json) {
     io.out(`${JSON.stringify({ cook: brief(point.detail.cook), files })}\n`);
   } else {

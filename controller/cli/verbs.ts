@@ -33,6 +33,21 @@ export const VERBS: readonly { readonly name: string; readonly about: string; lo
     load: async () => (await import('./verify.ts')).verifyVerb,
   },
   {
+    name: 'backup',
+    about: 'copy the log to a file, checked, also while it is in use',
+    load: async () => (await import('./backup.ts')).backupVerb,
+  },
+  {
+    name: 'restore',
+    about: 'put a backup in the place of the log; what is there is kept',
+    load: async () => (await import('./restore.ts')).restoreVerb,
+  },
+  {
+    name: 'prune',
+    about: 'take out of the log what is past its retention',
+    load: async () => (await import('./prune.ts')).pruneVerb,
+  },
+  {
     name: 'plan',
     about: 'a job backwards from the table to the salt; will this rig do it?',
     load: async () => (await import('./plan.ts')).planVerb,

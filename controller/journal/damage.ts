@@ -29,15 +29,15 @@ export function bytesOf(path: string): number {
 }
 
 /**
- * Renames a damaged log with all its parts, so that it can still be salvaged, and gives its new path.
+ * Renames a log with all its parts, so that what it holds can still be had, and gives its new path. `why` goes in the name.
  * Never takes a name that is in use. The folder is synced, so a power cut cannot undo half of it.
  */
-export function setAside(path: string, wallMs: number): string {
+export function setAside(path: string, wallMs: number, why = 'damaged'): string {
   const stamp = new Date(wallMs).toISOString().replaceAll(':', '-').slice(0, 19);
   const stem = path.replace(/\.sqlite$/, '');
-  let target = `${stem}.damaged-${stamp}Z.sqlite`;
+  let target = `${stem}.${why}-${stamp}Z.sqlite`;
   for (let n = 2; PARTS.some((part) => existsSync(target + part)); n += 1) {
-    target = `${stem}.damaged-${stamp}Z-${n}.sqlite`;
+    target = `${stem}.${why}-${stamp}Z-${n}.sqlite`;
   }
   for (const part of PARTS) if (existsSync(path + part)) renameSync(path + part, target + part);
   syncFolder(dirname(path));

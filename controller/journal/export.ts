@@ -1,4 +1,7 @@
+import type { BagVersion } from '../../shared/wire/export.ts';
+import type { BagRow } from '../../shared/wire/record.ts';
 import type { Sample } from '../../shared/wire/rows.ts';
+import { chainJson } from './chain-export.ts';
 import { columnsOf, line } from './csv.ts';
 import { csvwOf } from './csvw.ts';
 import { GapFinder } from './gaps.ts';
@@ -20,10 +23,16 @@ export async function exportPoint(reader: JournalReader, cookId: string): Promis
   const upTo = <T extends { sequence: number }>(rows: readonly T[]) =>
     rows.filter(({ sequence }) => sequence <= throughSequence);
   const { alarms, events, commands } = detail;
-  return {
-    throughSequence,
-    detail: { ...detail, alarms: upTo(alarms), events: upTo(events), commands: upTo(commands) },
-  };
+  const cookVersions = upTo(detail.cookVersions);
+  const bagVersions = upTo(detail.bagVersions);
+  const parts = { alarms: upTo(alarms), events: upTo(events), commands: upTo(commands) };
+  const newest = { cook: cookVersions.at(-1)?.row ?? detail.cook, bags: newestBags(bagVersions) };
+  return { throughSequence, detail: { ...detail, ...parts, ...newest, cookVersions, bagVersions } };
+}
+
+/** The newest version of each bag, in the order the bags came. */
+export function newestBags(versions: readonly BagVersion[]): BagRow[] {
+  return [...new Map(versions.map(({ row }) => [row.bagId, row])).values()];
 }
 
 /**
@@ -39,7 +48,7 @@ export async function* cookCsv(
   const columns = columnsOf(at.detail.bags);
   const notes = notesOf(at.detail);
   yield line(columns.map(({ title }) => title));
-  for await (const page of pages(reader, cookId, at.throughSequence)) {
+  for await (const page of samplePages(reader, cookId, at.throughSequence)) {
     const row = (sample: Sample) =>
       line(columns.map((column) => column.cell(sample, notes.get(sample.sequence) ?? '')));
     yield page.map(row).join('');
@@ -60,8 +69,9 @@ export async function cookCsvMetadata(
 }
 
 /**
- * A whole cook as one JSON document of `cookExportSchema`, in pieces of text: cook, runs, bags, commands,
- * events, alarms, every sample, and the gaps between them. Text is exactly as people wrote it.
+ * A whole cook as one JSON document of `cookExportSchema`, in pieces of text: cook, runs, bags and every version of
+ * them, commands, events, alarms, every sample, the gaps between them, and the chain over it all. Text is exactly as
+ * people wrote it.
  */
 export async function* cookJson(
   reader: JournalReader,
@@ -69,22 +79,35 @@ export async function* cookJson(
   point?: ExportPoint,
 ): AsyncGenerator<string> {
   const { throughSequence, detail } = point ?? (await exportPoint(reader, cookId));
-  const { cook, runs, bags, commands, events, alarms } = detail;
-  const about = { format: 'bathkeeper-cook', version: 1, throughSequence } as const;
-  const whole = { ...about, cook, runs, bags, commands, events, alarms };
+  const { cook, runs, bags, cookVersions, bagVersions, commands, events, alarms } = detail;
+  const about = { format: 'bathkeeper-cook', version: 2, throughSequence } as const;
+  const whole = { ...about, cook, runs, bags, cookVersions, bagVersions, commands, events, alarms };
   yield `${JSON.stringify(whole).slice(0, -1)},"samples":[\n`;
-  const runEnds = runs.map(({ afterSequence }) => afterSequence);
-  const gaps = new GapFinder((sequence) => reader.inputAt(sequence), runEnds);
+  const gapFinder = gapsOf(reader, detail);
   let comma = '';
-  for await (const page of pages(reader, cookId, throughSequence)) {
+  for await (const page of samplePages(reader, cookId, throughSequence)) {
     yield comma + page.map((sample) => JSON.stringify(sample)).join(',\n');
     comma = ',\n';
-    for (const sample of page) await gaps.add(sample);
+    for (const sample of page) await gapFinder.add(sample);
   }
-  yield `\n],"gaps":${JSON.stringify(await gaps.end())}}\n`;
+  const gaps = await gapFinder.end();
+  yield `\n],"gaps":${JSON.stringify(gaps)},"chain":`;
+  yield* chainJson(reader, cookId, { ...about, cook, runs, bags, gaps });
+  yield '}\n';
 }
 
-async function* pages(reader: JournalReader, cookId: string, through: number): AsyncGenerator<Sample[]> {
+/** The finder of a cook's gaps, for its samples to be given to. */
+export function gapsOf(reader: JournalReader, { runs }: CookDetail): GapFinder {
+  const runEnds = runs.map(({ afterSequence }) => afterSequence);
+  return new GapFinder((sequence) => reader.inputAt(sequence), runEnds);
+}
+
+/** The samples of a cook up to a sequence, a page at a time. */
+export async function* samplePages(
+  reader: JournalReader,
+  cookId: string,
+  through: number,
+): AsyncGenerator<Sample[]> {
   for (let after = 0; ; ) {
     const page = await reader.samples(cookId, after, PAGE, through);
     const last = page.at(-1);

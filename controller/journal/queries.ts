@@ -1,10 +1,11 @@
-import { BathkeeperError } from '../../shared/wire/errors.ts';
-import type { CommandRow, RunRow } from '../../shared/wire/export.ts';
+import type { BagVersion, CommandRow, CookVersion, RunRow } from '../../shared/wire/export.ts';
 import type { AlarmRow, BagRow, CookRow } from '../../shared/wire/record.ts';
 import type { EventRow, Sample, TierRow } from '../../shared/wire/rows.ts';
 import type { TickInput } from '../../shared/wire/tick.ts';
+import { type ChainRange, chainRange, type KeptTier, keptTiers, unknownCook } from './chain-range.ts';
 import { unpack, unpackText } from './codec.ts';
 import type { Database } from './driver.ts';
+import { type FoundLink, foundLinks } from './leaves.ts';
 import { lastSequenceOf } from './open.ts';
 import type { CookDetail, Recorded, ReplayPlan, Resume } from './reader.ts';
 
@@ -88,6 +89,8 @@ export class Queries {
     return {
       cook: JSON.parse(row) as CookRow,
       bags: this.#bags(cook),
+      cookVersions: this.#versions<CookVersion>('cook_version', 'sequence', cook),
+      bagVersions: this.#versions<BagVersion>('bag_version', 'sequence, bag_id', cook),
       alarms: this.#rows<AlarmRow>('SELECT row FROM alarm WHERE cook = ? ORDER BY sequence, ordinal', cook),
       events: this.events({ cookId, after: 0 }),
       commands: this.#commands(cook),
@@ -174,6 +177,19 @@ export class Queries {
     }));
   }
 
+  /** Ticks after a sequence, of whatever cook, with what the chain says of them. */
+  links({ after, through, limit }: { after: number; through: number; limit: number }): FoundLink[] {
+    return foundLinks(this.#db, after, through, limit);
+  }
+
+  chainRange(cookId: string | null): ChainRange {
+    return chainRange(this.#db, cookId);
+  }
+
+  keptTiers({ cookId, widthS }: { cookId: string; widthS: number }): KeptTier[] {
+    return keptTiers(this.#db, cookId, widthS);
+  }
+
   tiers({ cookId, widthS, fromMs, toMs }: TierCall): TierRow[] {
     const { cook } = this.#range(cookId);
     const sql = `SELECT row FROM tier WHERE cook = ? AND width_s = ? AND start_ms >= ? AND start_ms < ?
@@ -198,6 +214,12 @@ export class Queries {
       `SELECT row FROM (${sql}) WHERE sequence = newest ORDER BY came, json_extract(row, '$.bagId')`,
       cook,
     );
+  }
+
+  #versions<T>(table: 'cook_version' | 'bag_version', order: string, cook: number): T[] {
+    const sql = `SELECT sequence, row FROM ${table} WHERE cook = ? ORDER BY ${order}`;
+    const found = this.#db.prepare(sql).all(cook) as { sequence: number; row: string }[];
+    return found.map(({ sequence, row }) => ({ sequence, row: JSON.parse(row) }) as T);
   }
 
   #commands(cook: number): CommandRow[] {
@@ -254,8 +276,4 @@ function grouped(rows: readonly { sequence: number; row: string }[]): Map<number
     else map.set(one.sequence, [one]);
   }
   return map;
-}
-
-function unknownCook(cookId: string): BathkeeperError {
-  return new BathkeeperError('cook-unknown', `(no cook "${cookId.slice(0, 80)}")`);
 }

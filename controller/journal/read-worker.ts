@@ -51,6 +51,9 @@ serveCalls({
   inputAt: (sequence) => on().inputAt(sequence),
   replayPlan: (cookId) => on().replayPlan(cookId),
   recorded: (call) => on().recorded(call),
+  links: (call) => on().links(call),
+  chainRange: (cookId) => on().chainRange(cookId),
+  keptTiers: (call) => on().keptTiers(call),
   tiers: (call) => on().tiers(call),
   lastSequence: () => on().lastSequence(),
 });

@@ -1,7 +1,9 @@
-import type { CommandRow, RunRow } from '../../shared/wire/export.ts';
+import type { BagVersion, CommandRow, CookVersion, RunRow } from '../../shared/wire/export.ts';
 import type { AlarmRow, BagRow, CookRow } from '../../shared/wire/record.ts';
 import type { EventRow, Sample, TierRow, TierWidth } from '../../shared/wire/rows.ts';
 import type { TickInput } from '../../shared/wire/tick.ts';
+import type { ChainRange, KeptTier } from './chain-range.ts';
+import type { FoundLink } from './leaves.ts';
 import type { PageCall } from './queries.ts';
 import { Link } from './rpc.ts';
 import { startWorker } from './spawn.ts';
@@ -30,6 +32,9 @@ export interface Resume {
 export interface CookDetail {
   readonly cook: CookRow;
   readonly bags: readonly BagRow[];
+  /** Every version of the cook and of each bag, in the order they were written. */
+  readonly cookVersions: readonly CookVersion[];
+  readonly bagVersions: readonly BagVersion[];
   readonly alarms: readonly AlarmRow[];
   readonly events: readonly EventRow[];
   readonly commands: readonly CommandRow[];
@@ -91,6 +96,12 @@ export interface JournalReader {
   replayPlan(cookId: string): Promise<ReplayPlan>;
   /** Recorded ticks after a sequence, of whatever cook, ascending, at most `limit`. */
   recorded(afterSequence: number, throughSequence: number, limit: number): Promise<Recorded[]>;
+  /** Ticks after a sequence, of whatever cook, with what the chain says of them; at most `limit`. */
+  links(afterSequence: number, throughSequence: number, limit: number): Promise<FoundLink[]>;
+  /** The ticks that hold the rows of a cook, or of the whole log (null). */
+  chainRange(cookId: string | null): Promise<ChainRange>;
+  /** The rows of one tier of a cook as they are kept, readable or not, for a check. */
+  keptTiers(cookId: string, widthS: TierWidth): Promise<KeptTier[]>;
   lastSequence(): Promise<number>;
   close(): Promise<void>;
 }
@@ -124,6 +135,10 @@ export async function openReader(path: string): Promise<JournalReader> {
     replayPlan: (cookId) => link.call('replayPlan', cookId),
     recorded: (after, through, limit) =>
       link.call('recorded', { after, through, limit: Math.min(limit, SAMPLES_PAGE_MAX) }),
+    links: (after, through, limit) =>
+      link.call('links', { after, through, limit: Math.min(limit, SAMPLES_PAGE_MAX) }),
+    keptTiers: (cookId, widthS) => link.call('keptTiers', { cookId, widthS }),
+    chainRange: (cookId) => link.call('chainRange', cookId),
     lastSequence: () => link.call('lastSequence'),
     close: () => link.end(),
   };

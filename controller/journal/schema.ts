@@ -102,4 +102,26 @@ CREATE TABLE tier (
 ) WITHOUT ROWID;
 `,
   },
+  {
+    number: 2,
+    sql: `
+-- SHA-256 chain: 32 bytes of link, then 4 bytes of each leaf. In the row of the tick, so that it costs no page of its own.
+ALTER TABLE tick ADD COLUMN link BLOB;
+
+-- The last tick on disk when the snapshot was kept: the tick after it seals the snapshot.
+ALTER TABLE snapshot ADD COLUMN after_sequence INTEGER;
+
+-- Ticks taken out by the rule of retention. The link of the last one carries the chain across.
+CREATE TABLE pruned (
+  first_sequence INTEGER PRIMARY KEY,
+  last_sequence INTEGER NOT NULL,
+  ticks INTEGER NOT NULL,
+  pruned_at_ms REAL NOT NULL,
+  link BLOB
+);
+
+-- Ticks up to this one were recorded before there was a chain.
+INSERT INTO meta SELECT 'chain_after', CAST(coalesce(max(sequence), 0) AS TEXT) FROM tick;
+`,
+  },
 ];

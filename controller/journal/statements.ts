@@ -2,9 +2,9 @@ import type { Database, Statement } from './driver.ts';
 
 const SQL = {
   run: 'INSERT INTO run (boot_id, code_version, speed, after_sequence, config_json) VALUES (?, ?, ?, ?, ?)',
-  tick: 'INSERT INTO tick VALUES (?, ?, ?, ?, ?)',
+  tick: 'INSERT INTO tick VALUES (?, ?, ?, ?, ?, ?)',
   // The state after a tick is what it is: a second attempt brings the same.
-  snapshot: 'INSERT OR IGNORE INTO snapshot VALUES (?, ?, ?, ?)',
+  snapshot: 'INSERT OR IGNORE INTO snapshot VALUES (?, ?, ?, ?, ?)',
   newCook: 'INSERT INTO cook (cook_id, first_sequence, last_sequence) VALUES (?, ?, ?)',
   enterCook: 'UPDATE cook SET last_sequence = NULL WHERE cook = ?',
   leaveCook: 'UPDATE cook SET last_sequence = ? WHERE cook = ?',

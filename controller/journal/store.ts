@@ -1,8 +1,10 @@
 import type { TickRecord } from '../../shared/wire/record.ts';
 import type { EventRow, Sample, TierRow } from '../../shared/wire/rows.ts';
 import { TIERS_S } from '../../shared/wire/rows.ts';
+import { commandText, leafOf, linkOf, storedLink } from './chain.ts';
 import { pack, packText, unpack } from './codec.ts';
 import type { Database } from './driver.ts';
+import { linkBefore, sealedByNext } from './leaves.ts';
 import { lastSequenceOf } from './open.ts';
 import { type Statements, statements } from './statements.ts';
 import { addSample, type Buckets, closeAll, NO_BUCKETS } from './tiers.ts';
@@ -27,6 +29,10 @@ interface Position {
   /** The cook that the last tick belonged to, 0 = none. */
   readonly cook: number;
   readonly buckets: Buckets;
+  /** The link of the last tick. */
+  readonly link: Uint8Array;
+  /** True where a run, a snapshot or a note has been kept since, which the next link must seal. */
+  readonly unsealed: boolean;
 }
 
 /** The write side on an open database, in the worker. Throws what SQLite throws; then nothing was written. */
@@ -50,11 +56,13 @@ export class Store {
   /** Notes that the controller was started, with what code and configuration. */
   beginRun(run: RunInfo): void {
     this.#sql.run.run(run.bootId, run.codeVersion, run.speed, this.lastSequence, run.configJson);
+    this.#position = { ...this.#position, unsealed: true };
   }
 
   /** Keeps an event of the log itself, that no tick brought. */
   note(event: EventRow): void {
     this.#sql.event.run(0, event.sequence, 0, JSON.stringify(event));
+    this.#position = { ...this.#position, unsealed: true };
   }
 
   /**
@@ -69,7 +77,9 @@ export class Store {
       }
       for (const { sequence, stateJson } of batch.snapshots) {
         const cook = (this.#sql.cookOfTick.get(sequence) as number | undefined) ?? position.cook;
-        this.#sql.snapshot.run(sequence, cook, this.#codeVersion, packText(stateJson));
+        const after = position.lastSequence;
+        this.#sql.snapshot.run(sequence, cook, this.#codeVersion, packText(stateJson), after);
+        position = { ...position, unsealed: true };
       }
       return position;
     });
@@ -90,9 +100,22 @@ export class Store {
       this.#writeTiers(cook, added.closed);
       buckets = added.buckets;
     }
-    this.#sql.tick.run(sequence, cook, wallMs, pack(record.input), pack(record.sample));
-    this.#writeRows(record, sequence, wallMs);
-    return { lastSequence: sequence, cook, buckets };
+    const input = pack(record.input);
+    const text = JSON.stringify(record.sample);
+    const sample = packText(text);
+    const between = before.unsealed ? sealedByNext(this.#db, before.lastSequence) : NOTHING_BETWEEN;
+    const rows = this.#writeRows(record, sequence, wallMs);
+    const leaves = [
+      leafOf('input', null, input, sample),
+      leafOf('sample', record.cookId, text),
+      ...between.first,
+      ...rows.versions,
+      ...between.notes,
+      ...rows.happened,
+    ];
+    const link = linkOf(before.link, sequence, leaves);
+    this.#sql.tick.run(sequence, cook, wallMs, input, sample, storedLink(link, leaves));
+    return { lastSequence: sequence, cook, buckets, link, unsealed: false };
   }
 
   #leave(before: Position): void {
@@ -101,23 +124,39 @@ export class Store {
     this.#sql.leaveCook.run(before.lastSequence, before.cook);
   }
 
-  #writeRows(record: TickRecord, sequence: number, wallMs: number): void {
+  /** Keeps what a tick brought beside its sample, and gives the leaves of it in the order of the chain. */
+  #writeRows(record: TickRecord, sequence: number, wallMs: number) {
     const of = (cookId: string | null) => this.#numberOf(cookId, sequence);
     const { cook } = record;
-    if (cook) this.#sql.cookVersion.run(of(cook.cookId), sequence, JSON.stringify(cook));
-    for (const bag of record.bags) {
-      this.#sql.bagVersion.run(of(bag.cookId), bag.bagId, sequence, JSON.stringify(bag));
+    const versions: Uint8Array[] = [];
+    if (cook) {
+      const text = JSON.stringify(cook);
+      this.#sql.cookVersion.run(of(cook.cookId), sequence, text);
+      versions.push(leafOf('cook', cook.cookId, text));
     }
-    record.events.forEach((event, n) => {
-      this.#sql.event.run(of(event.cookId), sequence, n, JSON.stringify(event));
-    });
-    record.alarms.forEach((alarm, n) => {
-      this.#sql.alarm.run(of(alarm.cookId), sequence, n, JSON.stringify(alarm));
-    });
-    record.commands.forEach((command, n) => {
-      const cookId = cook?.cookId ?? record.cookId;
-      this.#sql.command.run(of(cookId), sequence, n, wallMs, JSON.stringify(command));
-    });
+    for (const bag of lastOfEach(record.bags)) {
+      const text = JSON.stringify(bag);
+      this.#sql.bagVersion.run(of(bag.cookId), bag.bagId, sequence, text);
+      versions.push(leafOf('bag', bag.cookId, text));
+    }
+    const happened: Uint8Array[] = [];
+    for (const [n, event] of record.events.entries()) {
+      const text = JSON.stringify(event);
+      this.#sql.event.run(of(event.cookId), sequence, n, text);
+      happened.push(leafOf('event', event.cookId, text));
+    }
+    for (const [n, alarm] of record.alarms.entries()) {
+      const text = JSON.stringify(alarm);
+      this.#sql.alarm.run(of(alarm.cookId), sequence, n, text);
+      happened.push(leafOf('alarm', alarm.cookId, text));
+    }
+    const cookId = cook?.cookId ?? record.cookId;
+    for (const [n, command] of record.commands.entries()) {
+      const text = JSON.stringify(command);
+      this.#sql.command.run(of(cookId), sequence, n, wallMs, text);
+      happened.push(leafOf('command', cookId, commandText(sequence, wallMs, text)));
+    }
+    return { versions, happened };
   }
 
   #writeTiers(cook: number, rows: readonly TierRow[]): void {
@@ -137,7 +176,8 @@ export class Store {
   #recover(): Position {
     const lastSequence = lastSequenceOf(this.#db);
     const cook = (this.#sql.cookOfTick.get(lastSequence) as number | undefined) ?? 0;
-    if (cook === 0) return { lastSequence, cook, buckets: NO_BUCKETS };
+    const at = { lastSequence, cook, link: linkBefore(this.#db, lastSequence + 1), unsealed: true };
+    if (cook === 0) return { ...at, buckets: NO_BUCKETS };
     const buckets = TIERS_S.map((widthS, index) => {
       const from = this.#sql.tierEnd.get(cook, widthS, cook) as number;
       let open: Buckets = NO_BUCKETS;
@@ -146,6 +186,15 @@ export class Store {
       }
       return open[index] ?? null;
     });
-    return { lastSequence, cook, buckets };
+    return { ...at, buckets };
   }
+}
+
+const NOTHING_BETWEEN = { first: [], notes: [] } as const;
+
+/** One row a bag, the last where a tick brought several, in the order of their ids. */
+function lastOfEach(bags: TickRecord['bags']): TickRecord['bags'] {
+  if (bags.length < 2) return bags;
+  const byId = new Map(bags.map((bag) => [`${bag.cookId}/${bag.bagId}`, bag]));
+  return [...byId.values()].sort((a, b) => (a.bagId < b.bagId ? -1 : a.bagId > b.bagId ? 1 : 0));
 }

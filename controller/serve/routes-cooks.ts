@@ -1,10 +1,14 @@
+import { createHash } from 'node:crypto';
 import { pipeline, Readable } from 'node:stream';
 import { createGzip } from 'node:zlib';
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { BathkeeperError } from '../../shared/wire/errors.ts';
 import { cookCsv, cookCsvMetadata, cookJson } from '../journal/export.ts';
+import { STYLE } from '../journal/record/html.ts';
+import { cookRecordHtml } from '../journal/record/page.ts';
 import { codingOf } from './assets.ts';
 import type { ServeContext } from './context.ts';
+import { CLOSED_POLICY } from './headers.ts';
 
 type ById = { Params: { id: string } };
 
@@ -41,7 +45,19 @@ export function addCookRoutes(app: FastifyInstance, context: ServeContext): void
     reply.type('application/json; charset=utf-8');
     return sendPieces(request, reply, running, `${id}.json`, cookJson(reader, id));
   });
+
+  app.get<ById>('/api/cooks/:id/record.html', async (request, reply) => {
+    const id = cookIdOf(request);
+    reply.type('text/html; charset=utf-8').header('content-security-policy', RECORD_POLICY);
+    return sendPieces(request, reply, running, `${id}.html`, cookRecordHtml(reader, id), 'inline');
+  });
 }
+
+/** The record loads nothing and runs nothing; only its own style, known by its digest, applies. */
+const RECORD_POLICY = CLOSED_POLICY.replace(
+  "default-src 'none'",
+  `default-src 'none'; style-src 'sha256-${createHash('sha256').update(STYLE).digest('base64')}'`,
+);
 
 function cookIdOf(request: FastifyRequest<ById>): string {
   const { id } = request.params;
@@ -77,6 +93,7 @@ async function sendPieces(
   gate: { enter(): () => void },
   fileName: string,
   pieces: AsyncIterable<string>,
+  disposition: 'attachment' | 'inline' = 'attachment',
 ): Promise<FastifyReply> {
   const leave = gate.enter();
   const iterator = pieces[Symbol.asyncIterator]();
@@ -84,7 +101,7 @@ async function sendPieces(
     const first = await iterator.next();
     const source = Readable.from(continued(first, iterator), { objectMode: false });
     source.once('close', leave);
-    reply.header('content-disposition', `attachment; filename="bathkeeper-${fileName}"`);
+    reply.header('content-disposition', `${disposition}; filename="bathkeeper-${fileName}"`);
     reply.header('vary', 'accept-encoding');
     if (codingOf(request.headers['accept-encoding'], ['gzip']) === null) return reply.send(source);
     reply.header('content-encoding', 'gzip');

@@ -35,9 +35,9 @@ async function run(...argv: string[]) {
 describe('bathkeeper export', () => {
   it('writes CSV, its description and JSON, and prints where', async () => {
     const result = await run(COOK_ID, '--data', data, '--out', out);
-    const names = [`${COOK_ID}.csv`, `${COOK_ID}.csv-metadata.json`, `${COOK_ID}.json`];
+    const names = [`${COOK_ID}.csv`, `${COOK_ID}.csv-metadata.json`, `${COOK_ID}.json`, `${COOK_ID}.html`];
     expect(result).toEqual({ code: 0, err: '', out: names.map((name) => `${join(out, name)}\n`).join('') });
-    expect(readdirSync(out).sort()).toEqual(names);
+    expect(readdirSync(out).sort()).toEqual([...names].sort());
     expect(parse(readFileSync(join(out, `${COOK_ID}.csv`))).length).toBe(91);
     const metadata = JSON.parse(readFileSync(join(out, `${COOK_ID}.csv-metadata.json`), 'utf8'));
     expect(metadata.url).toBe(`${COOK_ID}.csv`);
@@ -87,7 +87,7 @@ describe('bathkeeper export', () => {
     ['two cooks', ['a', 'b'], '2 cooks were named'],
     ['an unknown option', ['x', '--colour', 'red'], "Unknown option '--colour'"],
     ['an option without its value', ['x', '--out'], "Option '--out' argument is ambiguous"],
-    ['an unknown format', ['x', '--format', 'xml'], '--format xml is not known; expected csv or json'],
+    ['an unknown format', ['x', '--format', 'xml'], '--format xml is not known; expected csv, json or html'],
     ['a list of one cook', ['x', '--list'], '--list takes neither a cook nor'],
     ['an unknown cook', ['none'], 'no cook "none"'],
   ])('says what is wrong with %s, on standard error alone, with exit code 2', async (_what, argv, said) => {

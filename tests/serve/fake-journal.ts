@@ -91,9 +91,7 @@ export class FakeJournal {
           return this.#detail(cookId);
         }),
       resume: () => Promise.reject(new Error('the server never resumes')),
-      inputs: () => {
-        throw new Error('the server never replays');
-      },
+      async *inputs() {},
       inputAt: () => read(() => null),
       replayPlan: () => Promise.reject(new Error('not faked')),
       recorded: () => Promise.reject(new Error('not faked')),

@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { gunzipSync } from 'node:zlib';
 import { parse } from 'csv-parse/sync';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
@@ -56,6 +57,20 @@ describe('server, the record of a cook', () => {
     expect(document.samples).toEqual(bed.hub.journal.samplesOf('cook-1'));
     expect(document.events).toEqual(bed.hub.journal.eventRows);
     expect(answer.headers['content-type']).toBe('application/json; charset=utf-8');
+  });
+
+  it('gives the record as a page to print that loads and runs nothing, and whose policy lets its own style apply', async () => {
+    const answer = await bed.ask({ path: '/api/cooks/cook-1/record.html' });
+    expect(answer.status).toBe(200);
+    expect(answer.headers['content-type']).toBe('text/html; charset=utf-8');
+    expect(answer.text).toContain('<h1>Record of a cook: Cook cook-1</h1>');
+    expect(answer.text).not.toMatch(/<script|<link|<img|src=|href=/);
+    // CSP level 3, 2.3.1: the digest of the element's text, byte for byte.
+    const style = /<style>([\s\S]*?)<\/style>/.exec(answer.text)?.[1] ?? '';
+    const digest = createHash('sha256').update(style).digest('base64');
+    expect(answer.headers['content-security-policy']).toContain(`style-src 'sha256-${digest}'`);
+    expect(answer.headers['content-security-policy']).toContain("default-src 'none'");
+    expect((await bed.ask({ path: '/api/cooks/none/record.html' })).status).toBe(404);
   });
 
   it('sends an export compressed to a client that takes it, and the same text', async () => {
