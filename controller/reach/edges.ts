@@ -1,4 +1,5 @@
 import type { ReachConfig } from '../../shared/wire/reach.ts';
+import { originOf } from '../../shared/wire/reach-recorded.ts';
 import type { DutyAction } from './dispatch.ts';
 import type { Edge, EdgeMeans } from './edge/edge.ts';
 import { type Beat, sendBeat } from './edge/heartbeat.ts';
@@ -7,7 +8,7 @@ import { type MqttLink, openMqtt } from './edge/mqtt.ts';
 import { pushEdge } from './edge/push.ts';
 import { webhookEdge } from './edge/webhook.ts';
 import type { PushDesk } from './push-desk.ts';
-import { type Channel, originOf, type Roster } from './roster.ts';
+import type { Channel, Roster } from './roster.ts';
 import type { Duty } from './work.ts';
 
 /** All ways out of the house. */

@@ -103,8 +103,7 @@ export function launch(work: Work): Send[] {
       dropLetter(work, letter, 'dropped', 'the channel is no longer in the configuration');
       continue;
     }
-    const isDue = letter.sentClockMs === null && letter.dueClockMs <= input.clockMs;
-    if (!isDue || busy.has(channel.id) || busy.size >= SENDS_AT_ONCE) continue;
+    if (letter.dueClockMs > input.clockMs || busy.has(channel.id) || busy.size >= SENDS_AT_ONCE) continue;
     busy.add(channel.id);
     const attempt = letter.attempt + 1;
     replaceLetter(work, { ...letter, attempt, sentClockMs: input.clockMs });

@@ -5,8 +5,8 @@ import type {
   PersonConfig,
   QuietHours,
   ReachConfig,
-  SecretRef,
 } from '../../shared/wire/reach.ts';
+import { maskedAddress, originOf } from '../../shared/wire/reach-recorded.ts';
 
 /** One way to one person, named so that it can stand in logs. */
 export interface Channel {
@@ -69,15 +69,4 @@ function labelOf(config: ChannelConfig): string {
     case 'webhook':
       return `webhook ${originOf(config.url)}`;
   }
-}
-
-/** Enough of a mail address to know it again, not enough to write to it. */
-export function maskedAddress(address: string): string {
-  const at = address.lastIndexOf('@');
-  return `${address.slice(0, 1)}…${address.slice(at)}`;
-}
-
-/** The part of an address that is no secret; path and query may be. */
-export function originOf(url: string | SecretRef): string {
-  return typeof url === 'string' ? new URL(url).origin : '(address kept secret)';
 }

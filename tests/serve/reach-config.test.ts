@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { rosterOf } from '../../controller/reach/roster.ts';
 import { issueLines } from '../../shared/wire/config.ts';
 import { reachSchema } from '../../shared/wire/reach.ts';
+import { recordedReach } from '../../shared/wire/reach-recorded.ts';
 import { HUT } from './reach-bench.ts';
 
 const faults = (value: unknown): string[] => {
@@ -121,5 +122,24 @@ describe('the names of channels', () => {
       [...rosterOf(reachSchema.parse(one([{ kind: 'mail', to }]))).channels.keys()][0];
     expect(idOf('a@hut.example')).not.toBe(idOf('b@hut.example'));
     expect(idOf('a@hut.example')).toBe(idOf('a@hut.example'));
+  });
+});
+
+describe('what the record of a cook may keep', () => {
+  it('says who is called by what, and has no whole address and no login in it', () => {
+    const config = reachSchema.parse({
+      ...HUT,
+      mail: { ...HUT.mail, user: 'bath-login', password: { env: 'MAIL' } },
+      mqtt: { host: 'broker.example', user: 'broker-login', password: { env: 'BROKER' } },
+      heartbeat: { url: 'https://watch.example/ping/abc-capability' },
+    });
+    const text = JSON.stringify(recordedReach(config));
+    for (const word of ['cook@hut', 'bath@hut', 'warden@hut', '/hook/abc', 'abc-capability', '-login']) {
+      expect(text).not.toContain(word);
+    }
+    for (const word of ['Night cook', 'c…@hut.example', 'https://valley.example', 'escalateAfterMin']) {
+      expect(text).toContain(word);
+    }
+    expect(recordedReach(reachSchema.parse({}))).toEqual(reachSchema.parse({}));
   });
 });

@@ -53,7 +53,10 @@ describe('an attempt', () => {
     }));
     const bench = new Bench({ ...HUT, people });
     bench.answers.push = no();
-    ring(bench).pass(120);
+    ring(bench).pass(8);
+    bench.answers.push = no('gone', { permanent: true });
+    bench.pass(112);
+    expect(bench.lines()).toContain('p1 gave-up');
     expect(bench.calls().filter((call) => !call.startsWith('p1'))).toEqual(['p2 mail@7']);
   });
 

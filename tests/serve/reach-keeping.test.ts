@@ -85,6 +85,16 @@ describe('the sounder', () => {
     expect(hut.rows.find((row) => row.outcome === 'silenced')?.detail).toContain('not acknowledged');
   });
 
+  it('is not silent for what was silenced once it gets worse', async () => {
+    const heard: (string | null)[] = [];
+    const hut = await whole({}, { sound: (level) => void heard.push(level) });
+    await hut.alarm('bath-low', 'unacknowledged').pass(2);
+    hut.reach.silence('Cook');
+    await hut.pass(2);
+    await hut.alarm('bath-below-hot-limit', 'unacknowledged').pass(2);
+    expect(heard).toEqual(['medium', null, 'high']);
+  });
+
   it('is told its level again now and then, and is failing when it does not sound', async () => {
     let broken = true;
     let told = 0;

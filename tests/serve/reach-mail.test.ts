@@ -203,14 +203,22 @@ describe('mail', () => {
     expect(await send(server(last.port), { timeoutMs: 1000 })).toMatchObject({ ok: false, permanent: false });
   });
 
-  it('is given up where the server keeps the line busy with a word now and then', async () => {
+  it('is given up, and the line closed, where the server keeps it busy with a word now and then', async () => {
+    let closed = 0;
     const drips = await rawBed((socket) => {
-      socket.write('220-mail.example\r\n');
-      const timer = setInterval(() => socket.write('220-still here\r\n'), 50);
-      socket.on('close', () => clearInterval(timer));
+      socket.write('220 mail.example\r\n250-mail.example\r\n');
+      const timer = setInterval(() => socket.write('250-still here\r\n'), 20);
+      socket.on('close', () => {
+        clearInterval(timer);
+        closed += 1;
+      });
     });
     open.push(drips);
-    expect(await send(server(drips.port), { timeoutMs: 300 })).toMatchObject({ ok: false, permanent: false });
+    const busy = edge(server(drips.port), { timeoutMs: 300 });
+    const over = { ok: false, permanent: false, why: 'the mail server took longer than 0.3 s' };
+    expect(await busy.send(message(), patience())).toMatchObject(over);
+    expect(await busy.check(patience())).toMatchObject(over);
+    while (closed < 2) await new Promise((resolve) => setTimeout(resolve, 10));
   });
 
   it('that breaks off at the last word has not been taken', async () => {

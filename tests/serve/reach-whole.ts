@@ -71,7 +71,7 @@ export class Whole {
   async commit(): Promise<this> {
     const rows = this.changes;
     this.changes = [];
-    this.reach.onAlarms(rows, hutStatus({ wallMs: this.wallMs, alarms: [...this.alarms.values()] }));
+    this.reach.onAlarms(rows, hutStatus({ wallMs: this.wallMs, alarms: this.standing() }));
     await this.settle();
     return this;
   }
@@ -83,6 +83,14 @@ export class Whole {
       await this.commit();
     }
     return this;
+  }
+
+  /** What is seen changes from second to second. */
+  private standing(): AlarmView[] {
+    return [...this.alarms.values()].map((one) => ({
+      ...one,
+      detail: `${one.detail} Seen at ${this.clockMs}.`,
+    }));
   }
 
   lines(): string[] {

@@ -1,5 +1,5 @@
 import type { HeartbeatConfig } from '../../../shared/wire/reach.ts';
-import { originOf } from '../roster.ts';
+import { originOf } from '../../../shared/wire/reach-recorded.ts';
 import type { Outcome } from '../work.ts';
 import { type EdgeMeans, guarded } from './edge.ts';
 import { httpPost, outcomeOf } from './http-post.ts';

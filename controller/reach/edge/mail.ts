@@ -1,3 +1,4 @@
+import { Socket } from 'node:net';
 import { createTransport, type Transporter } from 'nodemailer';
 import type { ChannelConfig, MailConfig } from '../../../shared/wire/reach.ts';
 import type { Message } from '../../../shared/wire/reach-view.ts';
@@ -21,49 +22,63 @@ export function mailEdge(
   config: ChannelConfig & { kind: 'mail' },
   means: EdgeMeans,
 ): Edge {
-  const attempt = async (
-    signal: AbortSignal,
-    doIt: (transport: Transporter, within: AbortSignal) => Promise<string>,
-  ): Promise<Outcome> => {
-    const transport = await transportFor(server, means);
-    const within = AbortSignal.any([signal, AbortSignal.timeout(means.timeoutMs)]);
-    try {
-      return { ok: true, detail: await doIt(transport, within) };
-    } catch (error) {
-      if (within.aborted && !signal.aborted)
-        return refused(`${WHO} took longer than ${means.timeoutMs / 1000} s`, false);
-      return outcomeOfError(error);
-    } finally {
-      transport.close();
-    }
-  };
   return {
     send: (message, signal) =>
-      guarded(() =>
-        attempt(signal, async (transport, within) => {
-          const info: { response?: string | undefined } = await transport.sendMail({
-            ...mailOf(message, server.from, config.to),
-            signal: within,
-          });
-          return `${WHO} took it (${replyCodes(info.response ?? '')})`;
-        }),
-      ),
+      attempt(server, means, signal, async (transport) => {
+        const info: { response?: string | undefined } = await transport.sendMail(
+          mailOf(message, server.from, config.to),
+        );
+        return `${WHO} took it (${replyCodes(info.response ?? '')})`;
+      }),
     check: (signal) =>
-      guarded(() =>
-        attempt(signal, async (transport) => {
-          await transport.verify();
-          return `${WHO} can be reached${server.user === null ? '' : ' and takes the login'}`;
-        }),
-      ),
+      attempt(server, means, signal, async (transport) => {
+        await transport.verify();
+        return `${WHO} can be reached${server.user === null ? '' : ' and takes the login'}`;
+      }),
   };
 }
 
-async function transportFor(server: MailConfig, means: EdgeMeans): Promise<Transporter> {
+/** One connection, for no longer than the time allows: a server that keeps it busy with words does not keep it. */
+function attempt(
+  server: MailConfig,
+  means: EdgeMeans,
+  signal: AbortSignal,
+  doIt: (transport: Transporter) => Promise<string>,
+): Promise<Outcome> {
+  return guarded(async () => {
+    const socket = new Socket();
+    let _connected = false;
+    socket.once('connect', () => {
+      _connected = true;
+    });
+    const transport = await transportFor(server, means, socket);
+    const within = AbortSignal.any([signal, AbortSignal.timeout(means.timeoutMs)]);
+    const isOver = new Promise<never>((_resolve, reject) => {
+      within.addEventListener('abort', () => reject(new Error('over')), { once: true });
+      if (within.aborted) reject(new Error('over'));
+    });
+    try {
+      return { ok: true, detail: await Promise.race([doIt(transport), isOver]) };
+    } catch (error) {
+      if (!within.aborted) return outcomeOfError(error);
+      return refused(
+        signal.aborted ? 'given up' : `${WHO} took longer than ${means.timeoutMs / 1000} s`,
+        false,
+      );
+    } finally {
+      socket.destroy();
+      transport.close();
+    }
+  });
+}
+
+async function transportFor(server: MailConfig, means: EdgeMeans, socket: Socket): Promise<Transporter> {
   const ca = await means.ca();
   const pass = server.password === null ? null : await means.secret(server.password);
   return createTransport({
     host: server.host,
     port: server.port ?? PORTS[server.tls],
+    socket,
     secure: server.tls === 'implicit',
     requireTLS: server.tls === 'starttls',
     ignoreTLS: server.tls === 'none',

@@ -1,8 +1,8 @@
 import { connect as plainConnect } from 'node:net';
 import { connect as tlsConnect } from 'node:tls';
 import type { ChannelConfig } from '../../../shared/wire/reach.ts';
+import { originOf } from '../../../shared/wire/reach-recorded.ts';
 import type { Message } from '../../../shared/wire/reach-view.ts';
-import { originOf } from '../roster.ts';
 import type { Outcome } from '../work.ts';
 import { connectionText, type Edge, type EdgeMeans, guarded, unreachable, unusable } from './edge.ts';
 import { httpPost, outcomeOf } from './http-post.ts';
