@@ -18,7 +18,8 @@ const LIES_WORDS: Record<Lies, string> = {
 export function bagLies(work: Work, command: Of<'bag-lies'>): Refusal | null {
   const found = bagInside(work, command.bagId);
   if ('code' in found) return found;
-  replaceBag(work, found, { ...found, lies: command.lies });
+  const layBefore = [...found.layBefore, { untilS: work.next.clockS, lies: found.lies }];
+  replaceBag(work, found, { ...found, lies: command.lies, layBefore });
   tell(work, 'bag-lies', `${command.by}: ${found.spec.label} lies ${LIES_WORDS[command.lies]}.`, {
     bagId: command.bagId,
     from: found.lies,

@@ -1,7 +1,8 @@
-import { cutById } from '../../shared/food/cuts.ts';
+import { type Cut, cutById } from '../../shared/food/cuts.ts';
 import type { BagSpec, Command, Lies } from '../../shared/wire/command.ts';
-import { advance, type BagEstimate, metAtS, startEstimate } from './estimate/bag.ts';
+import { advance, type BagEstimate, breachesOf, keepAgainst, metAtS, startEstimate } from './estimate/bag.ts';
 import { learnFrom } from './estimate/kitchen.ts';
+import { carryUnseen } from './estimate/step.ts';
 import { eachKnown } from './history.ts';
 import { explainLoad } from './load.ts';
 import type { BagTrack } from './state.ts';
@@ -19,7 +20,7 @@ export function bagIn(work: Work, command: Of<'bag-in'>, most: number): Refusal 
   if (next.bags.some((bag) => bag.spec.bagId === command.bag.bagId))
     return refuse('bag-exists', command.bag.bagId);
   if (next.bags.filter((bag) => bag.outAtMs === null).length >= most) return refuse('too-many-bags');
-  const refusal = addBag(work, command.bag, Math.max(0, next.clockS - command.agoS), false);
+  const refusal = addBag(work, command.bag, next.clockS - command.agoS, false);
   if (refusal) return refusal;
   tell(work, 'bag-in', `${command.by}: ${command.bag.label} is in.`, {
     bag: command.bag,
@@ -43,7 +44,9 @@ export function addBag(work: Work, spec: BagSpec, inAtS: number, assumed: boolea
     outAtMs: null,
     outAtS: null,
     lies: 'under',
-    estimate: sinceThen(work, startEstimate(spec, cut, next.settings.around), inAtS, 'under'),
+    layBefore: [],
+    probeSeen: false,
+    ...sinceThen(work, startEstimate(spec, cut, next.settings.around), inAtS, () => 'under'),
     coldSpot: null,
     measured: null,
     forkTests: [],
@@ -57,23 +60,46 @@ export function addBag(work: Work, spec: BagSpec, inAtS: number, assumed: boolea
   return null;
 }
 
-/** Carries a fresh estimate through the logged water from `inAtS` to now. What was not measured counts as a gap. */
-function sinceThen(work: Work, fresh: BagEstimate, inAtS: number, lies: Lies): BagEstimate {
-  const { history, clockS, lastGood, settings } = work.next;
+interface Carried {
+  readonly estimate: BagEstimate;
+  readonly carriedS: number;
+}
+
+/**
+ * Carries a fresh estimate through the logged water from `inAtS` to the last reading. What was not measured counts as a
+ * gap; `liesAt` says how the bag lay at a moment of the tick's clock.
+ */
+function sinceThen(work: Work, fresh: BagEstimate, inAtS: number, liesAt: (atS: number) => Lies): Carried {
+  const { history, lastGood, settings } = work.next;
   let estimate = fresh;
   let lastC: number | null = null;
   let lastS = inAtS;
   const reach = (atS: number, celsius: number) => {
-    const gap = atS - lastS > GAP_S;
-    const ownS = atS - inAtS;
-    const stretch = { fromC: lastC ?? celsius, toC: celsius, seconds: atS - lastS, atS: ownS, gap };
-    estimate = advance(estimate, stretch, settings.around.circulation, lies);
+    const seconds = atS - lastS;
+    const stretch = {
+      fromC: lastC ?? celsius,
+      toC: celsius,
+      seconds,
+      atS: atS - inAtS,
+      gap: seconds > GAP_S,
+    };
+    estimate = advance(estimate, stretch, settings.around.circulation, liesAt(atS));
     lastC = celsius;
     lastS = atS;
   };
   eachKnown(history, inAtS, reach);
-  if (lastGood && clockS > lastS) reach(clockS, lastGood.celsius);
-  return estimate;
+  if (lastGood && lastGood.atS > lastS) reach(lastGood.atS, lastGood.celsius);
+  return { estimate, carriedS: lastS };
+}
+
+/** How a bag lay at a moment, from its record. */
+function layAt(bag: BagTrack): (atS: number) => Lies {
+  return (atS) => bag.layBefore.find((one) => atS <= one.untilS)?.lies ?? bag.lies;
+}
+
+/** True where the description of the food itself is another, and not only its name, weight or what is wanted of it. */
+function otherFood(a: BagSpec, b: BagSpec): boolean {
+  return a.cutId !== b.cutId || a.beta !== b.beta || a.thicknessMm !== b.thicknessMm || a.startC !== b.startC;
 }
 
 /**
@@ -86,26 +112,27 @@ export function editBag(work: Work, command: Of<'edit-bag'>): Refusal | null {
   if (bag.outAtMs !== null) return refuse('bag-out', command.bag.bagId);
   const cut = cutById(command.bag.cutId);
   if (!cut) return refuse('cut-unknown', command.bag.cutId);
-  const fresh = startEstimate(command.bag, cut, next.settings.around);
-  const estimate = sinceThen(work, fresh, bag.inAtS, bag.lies);
-  const metS = metAtS(estimate);
-  const metAtMs = metS === null ? null : bag.inAtMs + metS * 1000;
-  const edited: BagTrack = {
-    ...bag,
-    spec: command.bag,
-    cutName: cut.name,
-    assumed: false,
-    estimate,
-    metAtMs,
-  };
+  const edited = describedAnew(work, bag, command.bag, cut);
   next.bags = next.bags.map((b) => (b === bag ? edited : b));
   work.bagsChanged.add(command.bag.bagId);
   tell(work, 'bag-edited', `${command.by} described ${command.bag.label} anew.`, {
     before: bag.spec,
     after: command.bag,
+    broken: breachesOf(edited.estimate).map((breach) => breach.limit),
     by: command.by,
   });
   return null;
+}
+
+function describedAnew(work: Work, bag: BagTrack, spec: BagSpec, cut: Cut): BagTrack {
+  const plain: BagTrack = { ...bag, spec, cutName: cut.name, assumed: false };
+  if (!otherFood(bag.spec, spec)) return plain;
+  const fresh = startEstimate(spec, cut, work.next.settings.around);
+  const carried = sinceThen(work, fresh, bag.inAtS, layAt(bag));
+  const estimate = keepAgainst(bag.estimate, carried.estimate, bag.probeSeen);
+  const metS = metAtS(estimate);
+  const metAtMs = metS === null ? null : bag.inAtMs + metS * 1000;
+  return { ...plain, ...carried, estimate, metAtMs };
 }
 
 /** Takes a bag out. After the last one the heat stops: a hot bath without food is for a person to ask for again. */
@@ -114,7 +141,11 @@ export function bagOut(work: Work, command: Of<'bag-out'>): Refusal | null {
   const bag = next.bags.find((b) => b.spec.bagId === command.bagId);
   if (!bag) return refuse('bag-unknown', command.bagId);
   if (bag.outAtMs !== null) return refuse('bag-out', command.bagId);
-  next.bags = next.bags.map((b) => (b === bag ? { ...bag, outAtMs: input.wallMs, outAtS: next.clockS } : b));
+  // What the water did unseen up to now belongs to the bag before it leaves.
+  carryUnseen(work, 0);
+  next.bags = next.bags.map((b) =>
+    b.spec.bagId === command.bagId ? { ...b, outAtMs: input.wallMs, outAtS: next.clockS } : b,
+  );
   next.kitchen = learnFrom(next.kitchen, bag.spec, bag.forkTests);
   next.load = explainLoad(next.load, next.clockS);
   work.bagsChanged.add(command.bagId);

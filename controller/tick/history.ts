@@ -83,6 +83,12 @@ function closeBuckets(history: BathHistory, bucket: number): BathHistory {
   return { firstMinute, minutesC, firstBucket, waterC, heat, sumC: 0, goodS: 0, heatS: 0, openS: 0 };
 }
 
+/** The bath's past forgotten: what was measured before cannot be placed in time. Counting goes on from `clockS`. */
+export function forgetBath(history: BathHistory, clockS: number): BathHistory {
+  const minute = Math.ceil(Math.max(clockS, (lastBucket(history) + 1) * BUCKET_S) / (PER_MINUTE * BUCKET_S));
+  return { ...EMPTY_HISTORY, firstMinute: minute, firstBucket: minute * PER_MINUTE };
+}
+
 function mean(values: readonly (number | null)[]): number | null {
   let sum = 0;
   let count = 0;

@@ -1,7 +1,7 @@
 import { fToC } from '../../shared/units/temperature.ts';
 
-/** Hot holding: 57.2 degC (135 F), FDA Food Code 2022, 3-501.16(A)(1). */
-export const LOW_SETPOINT_C = fToC(135);
+/** Hot holding: 135 F, FDA Food Code 2022, 3-501.16(A)(1), as everybody writes it in Celsius, so that 57.2 is not "below 57.2". */
+export const LOW_SETPOINT_C = 57.2;
 /** Never lower than this: 54.4 degC (130 F), the roasts of Food Code 3-501.16(A)(1) and the end of FSIS come-up. */
 export const LOWEST_HOT_LIMIT_C = fToC(130);
 

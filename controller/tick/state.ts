@@ -14,7 +14,7 @@ import { type LoadState, NO_LOAD } from './load.ts';
 import type { TickSettings } from './settings.ts';
 
 /** Changes whenever the state's form does: a snapshot of another form is not resumed but replayed from the cook's inputs. */
-export const STATE_VERSION = 3;
+export const STATE_VERSION = 4;
 
 /** The last valid water temperature, and when it arrived. */
 export interface LastGood {
@@ -47,7 +47,13 @@ export interface BagTrack {
   readonly outAtMs: number | null;
   /** The tick's clock when it was taken out. */
   readonly outAtS: number | null;
+  /** The tick's clock up to which it has been carried. */
+  readonly carriedS: number;
   readonly lies: Lies;
+  /** How it lay before, oldest first: the tick's clock at which that way of lying ended. */
+  readonly layBefore: readonly { readonly untilS: number; readonly lies: Lies }[];
+  /** A probe in the piece has given a reading at some time. */
+  readonly probeSeen: boolean;
   readonly estimate: BagEstimate;
   readonly coldSpot: ColdSpotRecord | null;
   /** A probe in the piece, as last judged; null where there is none. */
@@ -80,6 +86,10 @@ export interface TickState {
   readonly circuitClosed: boolean | null;
   readonly cook: CookState | null;
   readonly bags: readonly BagTrack[];
+  /** A limit was broken with this very tick. */
+  readonly newlyBroken: boolean;
+  /** Nobody knows for how long the controller was away; settled at the next reading. */
+  readonly awayUnknown: boolean;
   /** What this kitchen has learned of each tenderness class; carried from cook to cook. */
   readonly kitchen: readonly Belief[];
   /** The coldest that the water has been since the cook began, degrees C. */
@@ -108,6 +118,8 @@ export function startState(settings: TickSettings): TickState {
     circuitClosed: null,
     cook: null,
     bags: [],
+    newlyBroken: false,
+    awayUnknown: false,
     kitchen: [],
     coldestC: null,
     heat: { stoppedBy: null, granted: false, reason: 'No cook is running.' },

@@ -7,7 +7,7 @@ import { takeCommands } from './commands.ts';
 import { openAtOnce, proportion } from './control/proportion.ts';
 import { freeze, idle, regulate } from './control/regulator.ts';
 import { estimateBags } from './estimate/step.ts';
-import { recordBath } from './history.ts';
+import { forgetBath, recordBath } from './history.ts';
 import { watchLoad } from './question.ts';
 import { bagRow, cookRow, sampleOf } from './rows.ts';
 import { type Sense, senseBath } from './sense.ts';
@@ -92,11 +92,22 @@ function readClocks(work: Work, state: TickState): void {
   next.circuitClosed = circuitClosed(input);
   if (state.sequence === 0 || input.restart) next.firstMs = input.monotonicMs;
   if (input.restart) {
+    restartClocks(work);
     next.regulator = idle(state.regulator);
     next.proportion = openAtOnce(state.proportion);
     tell(work, 'restarted', 'The controller restarted.', { awayMs: input.restart.awayMs });
   } else if (dtS > LATE_S && state.sequence > 0) {
     tell(work, 'tick-late', `A tick came ${dtS.toFixed(1)} s after the last; expected 1 s.`, { dtS });
+  }
+}
+
+/** After a restart ages count by the new monotonic clock, and water of before is no past that a bag may be given. */
+function restartClocks({ next, input }: Work): void {
+  const awayMs = input.restart?.awayMs ?? null;
+  next.awayUnknown = awayMs === null && next.lastGood !== null;
+  if (awayMs === null) next.history = forgetBath(next.history, next.clockS);
+  if (next.lastGood) {
+    next.lastGood = { ...next.lastGood, monotonicMs: input.monotonicMs - (awayMs ?? 0) };
   }
 }
 
@@ -132,6 +143,7 @@ function mayStandBy({ next }: Work): boolean {
 
 function whyNot(state: TickState, sense: Sense, forbids: Finding | undefined): string | null {
   if (!state.cook || state.cook.endedAtMs !== null) return 'No cook is running.';
+  if (forbids && !forbids.detail && sense.celsius === null) return 'Waiting for a fresh reading.';
   if (forbids) return forbids.detail || 'An alarm holds the heat off until a person clears it.';
   if (state.heat.stoppedBy !== null) return `Stopped: ${state.heat.stoppedBy}.`;
   return sense.celsius === null ? 'Waiting for a fresh reading.' : null;

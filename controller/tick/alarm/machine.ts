@@ -57,6 +57,12 @@ export function observe(
   return held;
 }
 
+/** The condition grew worse: what was acknowledged is so no longer. */
+export function renew(record: AlarmRecord, wallMs: number): AlarmRecord {
+  if (record.state !== 'acknowledged') return record;
+  return { ...record, state: 'unacknowledged', sinceMs: wallMs, acknowledgedBy: null };
+}
+
 /** A person has seen it. Silence is not acknowledgement, and acknowledgement does not clear. Null: nothing to acknowledge. */
 export function acknowledge(
   record: AlarmRecord,

@@ -1,15 +1,23 @@
 import type { AlarmId } from '../../../shared/wire/alarm.ts';
 import type { Work } from '../work.ts';
-import { type AlarmRecord, observe } from './machine.ts';
+import { type AlarmRecord, observe, renew } from './machine.ts';
 import { ALARMS } from './table.ts';
 
 /** What one check found this tick. `heatOff`: no heat may be granted while it is so. */
 export interface Finding {
   readonly alarmId: AlarmId;
-  readonly active: boolean;
+  /** Null: nobody can tell this tick, and the alarm stays as it is. */
+  readonly active: boolean | null;
+  /** The condition has grown worse: an alarm that was acknowledged rings anew. */
+  readonly renewed?: boolean;
   readonly heatOff: boolean;
   /** What was seen and what was expected, with numbers; empty while not active. */
   readonly detail: string;
+}
+
+/** This tick cannot tell: without a reading a deviation is neither there nor gone. */
+export function unknown(alarmId: AlarmId): Finding {
+  return { alarmId, active: null, heatOff: false, detail: '' };
 }
 
 /** Nothing found by this check. */
@@ -22,8 +30,9 @@ export function stepAlarms(work: Work, findings: readonly Finding[]): void {
   const { next, input, dtS } = work;
   for (const finding of findings) {
     const record = next.alarms.find((a) => a.alarmId === finding.alarmId);
-    if (!record) continue;
-    const after = observe(record, ALARMS[finding.alarmId], finding.active, finding.detail, input.wallMs, dtS);
+    if (!record || finding.active === null) continue;
+    const seen = observe(record, ALARMS[finding.alarmId], finding.active, finding.detail, input.wallMs, dtS);
+    const after = finding.renewed ? renew(seen, input.wallMs) : seen;
     if (after !== record) replaceAlarm(work, record, after, null);
   }
 }

@@ -2,28 +2,71 @@ import type { TickInput } from '../../../shared/wire/tick.ts';
 import type { Sense } from '../sense.ts';
 import type { BagTrack } from '../state.ts';
 import { tell, type Work } from '../work.ts';
-import { advance, judgeCore, type MeasuredCore, metAtS, type Stretch } from './bag.ts';
+import { advance, breachesOf, judgeCore, type MeasuredCore, metAtS, type Stretch } from './bag.ts';
+import { longestAwayS, unseenWater } from './unseen.ts';
 
 /** Water not measured for longer than this is a gap in the food's history. */
 const GAP_S = 10;
+/** While the water is not seen, the bags are carried on this often, so that a broken limit rings in the outage. */
+const UNSEEN_STEP_S = 60;
 
-/** Carries every bag that is in through the water since the last valid reading. */
+/** Carries every bag that is in to this tick: through measured water, or through what it may have been. */
 export function estimateBags(work: Work, sense: Sense): void {
   const { next, input } = work;
-  if (sense.celsius === null) return;
-  const last = next.lastGood;
-  next.coldestC = Math.min(next.coldestC ?? sense.celsius, sense.celsius);
-  if (last && next.bags.length > 0) {
-    const seconds = next.clockS - last.atS;
-    const gap = seconds > GAP_S || input.restart !== null;
-    const stretch = { fromC: last.celsius, toC: sense.celsius, seconds, atS: next.clockS, gap };
-    // A bag that came in or was described anew with this tick has already been carried up to it.
-    const fresh = new Set(work.bagsChanged);
-    next.bags = next.bags.map((bag) =>
-      bag.outAtMs !== null || fresh.has(bag.spec.bagId) ? bag : stepBag(work, bag, stretch),
-    );
+  next.newlyBroken = false;
+  if (sense.celsius === null) {
+    carryUnseen(work, UNSEEN_STEP_S);
+    return;
   }
-  next.lastGood = { celsius: sense.celsius, monotonicMs: input.readings.bath.monotonicMs, atS: next.clockS };
+  boundUnknownAway(work, sense.celsius);
+  next.coldestC = Math.min(next.coldestC ?? sense.celsius, sense.celsius);
+  const last = next.lastGood;
+  const toC = sense.celsius;
+  next.bags = next.bags.map((bag) => {
+    const seconds = next.clockS - bag.carriedS;
+    if (bag.outAtMs !== null || seconds <= 0) return bag;
+    // A bag that went in, or was carried on unseen, after the last reading starts from what is measured now.
+    const known = last !== null && last.atS >= bag.carriedS;
+    const fromC = known ? last.celsius : toC;
+    const gap = seconds > GAP_S || !known || input.restart !== null || next.awayUnknown;
+    return stepBag(work, bag, { fromC, toC, seconds, atS: next.clockS, gap });
+  });
+  next.awayUnknown = false;
+  next.lastGood = { celsius: toC, monotonicMs: input.readings.bath.monotonicMs, atS: next.clockS };
+}
+
+/**
+ * Carries every bag that is in through water nobody sees, once `everyS` have gone by: no heat is given meanwhile, so
+ * the water lies between a slow and a fast cooling; each hazard takes the end that is worse for it.
+ */
+export function carryUnseen(work: Work, everyS: number): void {
+  const { next } = work;
+  const last = next.lastGood;
+  if (!last) return;
+  next.bags = next.bags.map((bag) => {
+    const seconds = next.clockS - bag.carriedS;
+    if (bag.outAtMs !== null || seconds < Math.max(everyS, 1e-9)) return bag;
+    const water = unseenWater(last.celsius, Math.max(0, next.clockS - last.atS), next.settings.litres);
+    return stepBag(work, bag, { fromC: water.warmC, toC: water.coolC, seconds, atS: next.clockS, gap: true });
+  });
+}
+
+/** The clock could not tell how long nobody watched: then it was as long as the fall of the water allows. */
+function boundUnknownAway(work: Work, nowC: number): void {
+  const { next } = work;
+  if (!next.awayUnknown || !next.lastGood) return;
+  const seconds = longestAwayS(next.lastGood.celsius, nowC, next.settings.litres);
+  next.clockS += seconds;
+  tell(
+    work,
+    'away-bounded',
+    'How long the controller was away is not known; it counts as the longest the cooling allows.',
+    {
+      seconds,
+      beforeC: next.lastGood.celsius,
+      afterC: nowC,
+    },
+  );
 }
 
 function stepBag(work: Work, bag: BagTrack, stretch: Stretch): BagTrack {
@@ -33,15 +76,39 @@ function stepBag(work: Work, bag: BagTrack, stretch: Stretch): BagTrack {
   // A bag's own clock begins when it goes in, so that what is said of it counts from then.
   const own = { ...stretch, atS: stretch.atS - bag.inAtS };
   const estimate = advance(bag.estimate, own, around.circulation, bag.lies, pair);
-  const met = bag.metAtMs === null && metAtS(estimate) !== null;
-  if (!met) return { ...bag, estimate, measured };
+  const after: BagTrack = {
+    ...bag,
+    estimate,
+    measured,
+    carriedS: stretch.atS,
+    probeSeen: bag.probeSeen || (measured !== null && measured.celsius !== null),
+  };
+  tellBroken(work, bag, after);
+  if (bag.metAtMs !== null || metAtS(estimate) === null) return after;
   work.bagsChanged.add(bag.spec.bagId);
   const words = `${bag.spec.label}: the lethality standard is met in the slowest case (modelled).`;
   tell(work, 'lethality-met', words, {
     bagId: bag.spec.bagId,
     standardId: estimate.track.setup.standardIds[0] ?? null,
   });
-  return { ...bag, estimate, measured, metAtMs: work.input.wallMs };
+  return { ...after, metAtMs: work.input.wallMs };
+}
+
+/** Each newly broken limit is told once, and rings again even where an earlier one was acknowledged. */
+function tellBroken(work: Work, before: BagTrack, after: BagTrack): void {
+  const known = new Set(breachesOf(before.estimate).map((breach) => breach.limit));
+  for (const breach of breachesOf(after.estimate)) {
+    if (known.has(breach.limit)) continue;
+    known.add(breach.limit);
+    work.next.newlyBroken = true;
+    work.bagsChanged.add(after.spec.bagId);
+    tell(work, 'limit-broken', `${after.spec.label}: ${breach.words}`, {
+      bagId: after.spec.bagId,
+      limit: breach.limit,
+      source: breach.source,
+      atS: breach.atS,
+    });
+  }
 }
 
 function measuredCore(input: TickInput, bag: BagTrack, waterColdestC: number): MeasuredCore | null {

@@ -21,14 +21,18 @@ export interface Outlook {
 /** Looks ahead for one bag: when its standard will be met and when it will be ready, if the bath keeps to its setpoint. */
 export function outlookOf(state: TickState, bag: BagTrack): Outlook {
   const { clockS, wallMs, settings, cook, lastGood } = state;
-  const out = bag.outAtMs !== null;
+  // Without heat the bath cools, and no time that supposes the setpoint may be shown.
+  const out = bag.outAtMs !== null || state.heat.stoppedBy !== null;
   const waterC = cook && cook.endedAtMs === null ? cook.setpointC : (lastGood?.celsius ?? null);
   const ahead =
     out || waterC === null
       ? null
       : lookAhead(bag.estimate, waterC, settings.around.circulation, bag.lies, clockS - bag.inAtS);
   const path = ahead?.path ?? [{ seconds: 0, celsius: 20 }];
-  return { ahead, tender: tenderOf(state.kitchen, bag, path, clockS, wallMs), madeAtS: clockS };
+  const tender = tenderOf(state.kitchen, bag, path, clockS, wallMs);
+  if (state.heat.stoppedBy === null || tender === null) return { ahead, tender, madeAtS: clockS };
+  const why = 'No forecast while the heat is stopped.';
+  return { ahead, tender: { ...tender, p10AtMs: null, p50AtMs: null, p90AtMs: null, why }, madeAtS: clockS };
 }
 
 function tenderOf(

@@ -1,4 +1,4 @@
-import { type Finding, quiet } from '../alarm/step.ts';
+import { type Finding, quiet, unknown } from '../alarm/step.ts';
 import type { Context } from './context.ts';
 
 /** The alarm band about the setpoint, in kelvin. */
@@ -8,7 +8,8 @@ export const HIGH_C = 1.5;
 /** After the setpoint was reached once, the water stays near it. A bath still heating up is below by design. */
 export function checkLow({ sense, state }: Context): Finding {
   const { cook } = state;
-  if (!cook?.reached || sense.celsius === null || cook.stage === 'taken-out') return quiet('bath-low');
+  if (!cook?.reached || cook.stage === 'taken-out') return quiet('bath-low');
+  if (sense.celsius === null) return unknown('bath-low');
   if (sense.celsius > cook.setpointC - LOW_C) return quiet('bath-low');
   return {
     alarmId: 'bath-low',
@@ -21,7 +22,8 @@ export function checkLow({ sense, state }: Context): Finding {
 /** Above the setpoint by more than control could cause. */
 export function checkHigh({ sense, state }: Context): Finding {
   const { cook } = state;
-  if (!cook?.reached || sense.celsius === null || cook.stage === 'taken-out') return quiet('bath-high');
+  if (!cook?.reached || cook.stage === 'taken-out') return quiet('bath-high');
+  if (sense.celsius === null) return unknown('bath-high');
   if (sense.celsius < cook.setpointC + HIGH_C) return quiet('bath-high');
   return {
     alarmId: 'bath-high',

@@ -1,15 +1,20 @@
 import { type Finding, quiet } from '../alarm/step.ts';
+import { breachesOf } from '../estimate/bag.ts';
 import type { Context } from './context.ts';
 
 /** A growth, come-up or holding limit once broken stays broken; while the bag is in, it is told. */
 export function checkFoodLimit({ state }: Context): Finding {
-  const broken = state.bags.filter(
-    (bag) => bag.outAtMs === null && bag.estimate.track.worst.limits.some((lane) => lane.breaches.length > 0),
-  );
+  const broken = state.bags.filter((bag) => bag.outAtMs === null && breachesOf(bag.estimate).length > 0);
   if (broken.length === 0) return quiet('food-limit-broken');
   const words = broken.map(({ spec, estimate }) => {
-    const first = estimate.track.worst.limits.flatMap((lane) => lane.breaches)[0];
+    const first = breachesOf(estimate)[0];
     return `${spec.label}: ${first?.words ?? ''}`;
   });
-  return { alarmId: 'food-limit-broken', active: true, heatOff: false, detail: words.join(' ') };
+  return {
+    alarmId: 'food-limit-broken',
+    active: true,
+    renewed: state.newlyBroken,
+    heatOff: false,
+    detail: words.join(' '),
+  };
 }
