@@ -47,9 +47,9 @@ function attempt(
 ): Promise<Outcome> {
   return guarded(async () => {
     const socket = new Socket();
-    let _connected = false;
+    let connected = false;
     socket.once('connect', () => {
-      _connected = true;
+      connected = true;
     });
     const transport = await transportFor(server, means, socket);
     const within = AbortSignal.any([signal, AbortSignal.timeout(means.timeoutMs)]);
@@ -61,10 +61,8 @@ function attempt(
       return { ok: true, detail: await Promise.race([doIt(transport), isOver]) };
     } catch (error) {
       if (!within.aborted) return outcomeOfError(error);
-      return refused(
-        signal.aborted ? 'given up' : `${WHO} took longer than ${means.timeoutMs / 1000} s`,
-        false,
-      );
+      const why = signal.aborted ? 'given up' : `${WHO} took longer than ${means.timeoutMs / 1000} s`;
+      return connected ? refused(why, false) : unreachable(why);
     } finally {
       socket.destroy();
       transport.close();
