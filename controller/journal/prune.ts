@@ -130,10 +130,10 @@ function cooksOf(db: Database): CookSpan[] {
   });
 }
 
-/** The newest tick before that one whose state was kept: a replay begins from it. 0 where there is none. */
+/** The tick after the newest state kept before that one: from there a replay begins. 1 where there is no state. */
 function stateBefore(db: Database, sequence: number): number {
   const sql = 'SELECT max(sequence) FROM snapshot WHERE sequence < ?';
-  return (db.prepare(sql).pluck().get(sequence) as number | null) ?? 0;
+  return ((db.prepare(sql).pluck().get(sequence) as number | null) ?? 0) + 1;
 }
 
 /** What lies between the spans that are kept, up to the end. */
