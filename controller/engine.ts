@@ -15,6 +15,8 @@ import { tick } from './tick/tick.ts';
 
 /** The state is kept whole this often, in ticks: 10 minutes. */
 const SNAPSHOT_TICKS = 600;
+/** States kept while their ticks wait for the disk. */
+const MOST_STATES = 300;
 /** Commands beyond this wait for the next tick. */
 const COMMANDS_PER_TICK = 64;
 /** A command not on disk by then is reported as not answered; it may still be carried out. */
@@ -35,8 +37,10 @@ export interface EngineParts {
   readonly state: TickState;
   /** The last sequence on disk. */
   readonly lastSequence: number;
-  /** Set where a cook was resumed: how long the controller was away. */
+  /** Set at every start on a log that goes on: how long the controller was away. */
   readonly restart: TickInput['restart'];
+  /** Ids of every cook in the log: none may be used twice. */
+  readonly knownCooks: Iterable<string>;
   /** Called at the end of every tick with what it saw: the one place a watchdog may be fed from. */
   readonly afterTick?: (facts: TickFacts, nowMs: number) => void;
 }
@@ -63,6 +67,7 @@ export class Engine {
   private restart: TickInput['restart'];
   private sequence: number;
   private leaseAsked = false;
+  private readonly cooks: Set<string>;
   private shown: { status: Status; sequence: number } | null = null;
   private readonly queue: Waiting[] = [];
   private readonly decided = new Map<number, readonly Answer[]>();
@@ -76,6 +81,7 @@ export class Engine {
     this.current = parts.state;
     this.restart = parts.restart;
     this.sequence = parts.lastSequence;
+    this.cooks = new Set(parts.knownCooks);
     parts.journal.onCommitted((committed) => this.committed(committed));
   }
 
@@ -91,7 +97,10 @@ export class Engine {
     rig.sound?.(soundFor(state.alarms), nowMs);
     const answers = taken.map((waiting, index) => ({ waiting, result: output.results[index]! }));
     for (const { waiting, result } of answers) if (result.accepted) rig.follow(waiting.command);
+    if (state.cook) this.cooks.add(state.cook.cookId);
     this.states.set(input.sequence, state);
+    // While the disk fails, states must not fill the memory; the newest are what anybody wants to see.
+    if (this.states.size > MOST_STATES) this.states.delete(this.states.keys().next().value ?? 0);
     if (answers.length > 0) this.decided.set(input.sequence, answers);
     journal.write({
       input,
@@ -120,9 +129,15 @@ export class Engine {
   submit(command: Command): Promise<CommandResult> {
     // Stopping is done at once; the tick and the log follow.
     if (command.kind === 'stop-heat') this.parts.rig.heat(null, this.parts.clock.monotonicMs());
+    if (command.kind === 'start-cook' && this.cooks.has(command.cookId)) {
+      return Promise.reject(new BathkeeperError('cook-exists', `The id is "${command.cookId}".`));
+    }
     return new Promise<CommandResult>((settle, fail) => {
       const timer = setTimeout(() => fail(new BathkeeperError('not-answering')), ANSWER_MS);
-      this.queue.push({ command, settle, fail, timer });
+      const waiting = { command, settle, fail, timer };
+      // Stopping the heat waits behind nothing.
+      if (command.kind === 'stop-heat') this.queue.unshift(waiting);
+      else this.queue.push(waiting);
     });
   }
 
@@ -186,7 +201,8 @@ function newsOf(
   outlook: ReturnType<typeof rememberOutlook>,
 ): Shown | null {
   const { throughSequence, records } = committed;
-  const after = states.get(throughSequence);
+  const newest = [...states.keys()].filter((at) => at <= throughSequence).pop();
+  const after = newest === undefined ? undefined : states.get(newest);
   for (const at of states.keys()) if (at <= throughSequence) states.delete(at);
   if (!after) return null;
   return {

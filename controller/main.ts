@@ -3,13 +3,14 @@ import { mkdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { limitProfile } from '../shared/hazard/profiles.ts';
 import type { Config } from '../shared/wire/config.ts';
+import { BathkeeperError } from '../shared/wire/errors.ts';
 import type { Installation } from '../shared/wire/status.ts';
 import { type Clock, type DemoClock, demoClock, systemClock } from './clock.ts';
 import { Engine } from './engine.ts';
 import { JOURNAL_FILE, type Journal, openJournal } from './journal/journal.ts';
 import { type JournalReader, openReader, type Resume } from './journal/reader.ts';
 import { demoLoop, realLoop } from './loop.ts';
-import { serviceNotifier, systemdSender, watchdogFrom } from './notify.ts';
+import { type ServiceNotifier, serviceNotifier, systemdSender, watchdogFrom } from './notify.ts';
 import { resumeState } from './resume.ts';
 import type { Rig } from './rig/rig.ts';
 import type { Hub } from './serve/hub.ts';
@@ -47,66 +48,91 @@ export interface Controller {
 const COMMIT_MS = 1500;
 const DEMO_COMMIT_MS = 250;
 
-/** Wires every part together and starts the loop. @throws BathkeeperError where the log or the port cannot be had */
+/** What has been opened so far, closed in the opposite order. */
+type Closers = (() => Promise<unknown>)[];
+
+/**
+ * Wires every part together and starts the loop. What was opened is closed again where a later part cannot be had, so
+ * that the log is not kept locked by a process that does nothing.
+ * @throws BathkeeperError where the log, the rig or the port cannot be had
+ */
 export async function startController(options: StartOptions): Promise<Controller> {
+  const closers: Closers = [];
+  const close = async (): Promise<void> => {
+    for (const closer of closers.splice(0).reverse()) await closer();
+  };
+  try {
+    const { port, engine } = await openParts(options, closers);
+    return { port, engine, close };
+  } catch (error) {
+    await close().catch(() => {});
+    throw portBusy(error) ?? error;
+  }
+}
+
+function portBusy(error: unknown): BathkeeperError | null {
+  const { code, port } = error as { code?: string; port?: number };
+  return code === 'EADDRINUSE'
+    ? new BathkeeperError('port-busy', `It is port ${port ?? 'asked for'}.`)
+    : null;
+}
+
+async function openParts(options: StartOptions, closers: Closers): Promise<{ port: number; engine: Engine }> {
+  const { config, codeVersion, speed, seed, log } = options;
   // Each kind of rig has its own log: a demo must never stand among real cooks.
-  const folder = join(options.config.dataDir, options.rig);
+  const folder = join(config.dataDir, options.rig);
   mkdirSync(folder, { recursive: true });
   const path = join(folder, JOURNAL_FILE);
   const bootId = randomUUID();
-  const settings = settingsFrom(options.config, options.codeVersion);
+  const settings = settingsFrom(config, codeVersion);
   const { configJson } = settings;
-  const { codeVersion, speed, config, seed, log } = options;
   const commitEveryMs = speed === 1 ? COMMIT_MS : DEMO_COMMIT_MS;
   const journal = await openJournal({ path, bootId, codeVersion, configJson, speed, commitEveryMs });
-  tellOpening(journal, options.log);
+  closers.push(() => journal.close());
+  tellOpening(journal, log);
   const reader = await openReader(path);
+  closers.push(() => reader.close());
   const found = await reader.resume();
-  const resumed = resumeState(found, settings);
-  for (const note of resumed.notes) options.log(note);
-
+  const resumed = await resumeState(found, settings, (cookId) => reader.inputs(cookId));
+  for (const note of resumed.notes) log(note);
   const { clock, run } = timeFor(options, found);
-  const awayMs = timeAway(found, clock);
+  const restart = found.lastSequence > 0 ? { awayMs: timeAway(found, clock) } : null;
   const world = await openWorld({ kind: options.rig, folder, config, seed, clock, log, loadEmulator });
-  const notifier = serviceNotifier({
-    send: systemdSender(process.env),
-    watchdogMs: watchdogFrom(process.env, process.pid),
-    log,
-  });
+  closers.push(() => world.close());
+  const notifier = notifierFor(log);
   const engine = new Engine({
     clock,
     rig: world.rig,
     journal,
     state: resumed.state,
     lastSequence: found.lastSequence,
-    restart: resumed.cookRunning ? { awayMs } : null,
+    restart,
+    knownCooks: (await reader.cooks()).map((cook) => cook.cookId),
     afterTick: (facts, nowMs) => notifier.tick(facts, nowMs),
   });
   const pairing = await pairingFor(folder, options);
   const hub = hubOf({ bootId, options, engine, reader, rig: world.rig, settingsHardMaxC: settings.hardMaxC });
-  const server = await startServer(hub, {
-    host: options.config.host,
-    port: options.config.port,
-    allowedHosts: options.config.allowedHosts,
-    assetsDir: options.assetsDir,
-    pairing,
-    now: () => Date.now(),
-    log: options.log,
-  });
+  const server = await serve(hub, options, pairing);
+  closers.push(() => server.close());
   const stop = run(() => engine.step());
+  closers.push(async () => {
+    stop();
+    await world.rig.close();
+    await notifier.stopping();
+  });
   notifier.ready();
-  return {
-    port: server.port,
-    engine,
-    async close() {
-      stop();
-      await notifier.stopping();
-      await world.close();
-      await server.close();
-      await reader.close();
-      await journal.close();
-    },
-  };
+  return { port: server.port, engine };
+}
+
+function notifierFor(log: (line: string) => void): ServiceNotifier {
+  const { env, pid } = process;
+  return serviceNotifier({ send: systemdSender(env), watchdogMs: watchdogFrom(env, pid), log });
+}
+
+function serve(hub: Hub, options: StartOptions, pairing: Pairing): ReturnType<typeof startServer> {
+  const { config, assetsDir, log } = options;
+  const { host, port, allowedHosts } = config;
+  return startServer(hub, { host, port, allowedHosts, assetsDir, pairing, now: () => Date.now(), log });
 }
 
 function tellOpening(journal: Journal, log: (line: string) => void): void {

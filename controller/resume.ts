@@ -1,39 +1,45 @@
+import type { TickInput } from '../shared/wire/tick.ts';
 import type { Resume } from './journal/reader.ts';
 import type { TickSettings } from './tick/settings.ts';
 import { STATE_VERSION, startState, type TickState } from './tick/state.ts';
 import { tick } from './tick/tick.ts';
 
-/** The state at the end of the log, and whether a cook goes on. */
+/** The state at the end of the log. */
 export interface Resumed {
   readonly state: TickState;
-  readonly cookRunning: boolean;
   /** What people should know of how it was made; empty when all was plain. */
   readonly notes: readonly string[];
 }
 
 /**
  * Rebuilds the tick's state from the log: the last snapshot, and every input after it run through the tick again.
- * A snapshot of another form of state is left aside.
+ * A snapshot of another form of state, as after an update, is left aside: then the running cook is run through from
+ * its own first second, so that no bag and no broken limit is forgotten.
  */
-export function resumeState(found: Resume, settings: TickSettings): Resumed {
+export async function resumeState(
+  found: Resume,
+  settings: TickSettings,
+  inputsOf: (cookId: string) => AsyncIterable<TickInput>,
+): Promise<Resumed> {
   const notes: string[] = [];
-  let state = snapshotState(found, notes) ?? startState(settings);
-  for (const input of found.inputs) state = tick(state, input).state;
+  let state = found.snapshot ? snapshotState(found.snapshot.stateJson) : startState(settings);
+  if (state === null) {
+    notes.push(
+      'The last snapshot is of another version: the running cook is worked out anew from its first second.',
+    );
+    state = startState(settings);
+    if (found.runningCook) {
+      for await (const input of inputsOf(found.runningCook.cookId)) state = tick(state, input).state;
+    }
+  } else {
+    for (const input of found.inputs) state = tick(state, input).state;
+  }
   if (found.missing > 0) notes.push(`${found.missing} seconds are missing from the log.`);
-  return {
-    // The rig may have been changed meanwhile: from here on its present settings hold.
-    state: { ...state, settings },
-    cookRunning: state.cook !== null && state.cook.endedAtMs === null,
-    notes,
-  };
+  // The rig may have been changed meanwhile: from here on its present settings hold.
+  return { state: { ...state, settings }, notes };
 }
 
-function snapshotState(found: Resume, notes: string[]): TickState | null {
-  if (!found.snapshot) return null;
-  const state = JSON.parse(found.snapshot.stateJson) as TickState;
-  if (state.version === STATE_VERSION) return state;
-  notes.push(
-    `The last snapshot is of another version (${state.version}, this is ${STATE_VERSION}); only what came after it is resumed.`,
-  );
-  return null;
+function snapshotState(stateJson: string): TickState | null {
+  const state = JSON.parse(stateJson) as TickState;
+  return state.version === STATE_VERSION ? state : null;
 }

@@ -13,7 +13,7 @@ import { type BathHistory, EMPTY_HISTORY } from './history.ts';
 import { type LoadState, NO_LOAD } from './load.ts';
 import type { TickSettings } from './settings.ts';
 
-/** Changes whenever the state's form does: a snapshot of another form is not resumed but replayed from the cook's inputs. */
+/** Changes whenever the state's form does: a snapshot of another form is left aside, and the cook replayed from its inputs. */
 export const STATE_VERSION = 4;
 
 /** The last valid water temperature, and when it arrived. */

@@ -54,6 +54,11 @@ export const ERRORS = {
     action: 'Take the food out and end that cook first.',
     http: 409,
   },
+  'cook-exists': {
+    cause: 'A cook with that id is in the log already.',
+    action: 'Start it under another id; the page makes one by itself.',
+    http: 409,
+  },
   'no-cook': { cause: 'No cook is running.', action: 'Start a cook first.', http: 409 },
   'bag-unknown': {
     cause: 'There is no such bag in this cook.',
@@ -61,7 +66,7 @@ export const ERRORS = {
     http: 404,
   },
   'bag-exists': {
-    cause: 'A bag with that id is already in the bath.',
+    cause: 'A bag with that id is in this cook already.',
     action: 'Use another id, or edit that bag.',
     http: 409,
   },
@@ -105,7 +110,7 @@ export const ERRORS = {
     http: 403,
   },
   'not-answering': {
-    cause: 'The control loop did not take the command in time.',
+    cause: 'The control loop did not answer in time; the command may still be carried out.',
     action: 'Check the controller. If the bath is heating, switch it off at the plug.',
     http: 503,
   },
@@ -134,6 +139,11 @@ export const ERRORS = {
     cause: 'There is no such cook in the log.',
     action: 'List the cooks with: bathkeeper export --list',
     http: 404,
+  },
+  'port-busy': {
+    cause: 'The port of the page is in use by another program.',
+    action: 'Stop the other program, or choose another port with --port.',
+    http: 503,
   },
   'database-busy': {
     cause: 'Another process has this log open.',

@@ -72,3 +72,29 @@ describe('a controller that is killed', () => {
     expect(await first.stop()).toBe(0);
   });
 });
+
+describe('a controller that cannot be started', () => {
+  it('says that the port is in use, ends, and leaves its log free', async () => {
+    const first = await start();
+    const port = new URL(first.url).port;
+    const other = mkdtempSync(join(tmpdir(), 'bathkeeper-port-'));
+    await expect(startProcess(other, ['--port', port])).rejects.toThrow(/port of the page is in use/);
+    const third = await startProcess(other, ['--speed', '60']);
+    expect(await third.stop()).toBe(0);
+    expect(await first.stop()).toBe(0);
+    rmSync(other, { recursive: true, force: true });
+  });
+
+  it('takes no cook under an id that is in the log already', async () => {
+    const one = await start();
+    await one.pair();
+    const answer = await one.command({
+      kind: 'start-cook',
+      cookId: 'hut-supper',
+      name: 'Another',
+      setpointC: 70,
+    });
+    expect([answer.status, await answer.text()]).toEqual([409, expect.stringContaining('cook-exists')]);
+    expect(await one.stop()).toBe(0);
+  });
+});
