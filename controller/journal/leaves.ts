@@ -91,10 +91,12 @@ export function foundLinks(db: Database, after: number, through: number, limit: 
   const names = namesOf(db);
   const from = sequenceBefore(db, first.sequence);
   // Runs and snapshots stand after the tick before; all else within the tick's own number.
-  const kept = [...runs(db, from, last.sequence - 1), ...snapshots(db, names, from, last.sequence - 1)];
   const tables = ['cook', 'bag', 'event', 'alarm', 'command'] as const;
   const lists = [
-    kept.map(({ sequence, leaf }) => ({ sequence: sequence + 1, leaf })),
+    // Each list is in the order of its ticks, and is taken from in that order: so runs and states stand apart.
+    ...[runs(db, from, last.sequence - 1), snapshots(db, names, from, last.sequence - 1)].map((list) =>
+      list.map(({ sequence, leaf }) => ({ sequence: sequence + 1, leaf })),
+    ),
     ...tables.map((table) => texts(db, names, table, from, last.sequence)),
   ];
   const taken = lists.map(() => 0);

@@ -26,7 +26,10 @@ async function recorded(): Promise<string> {
   const folder = ownFolder();
   const first = await openJournal(options(folder));
   for (let n = 1; n <= 5; n += 1) first.write(tick(n, { cookId: null }));
-  for (const record of cookOf(TICKS, 6).slice(0, 400)) first.write(record);
+  for (const record of cookOf(TICKS, 6).slice(0, 100)) first.write(record);
+  first.snapshot(105, '{"state":"early"}');
+  await first.flush();
+  for (const record of cookOf(TICKS, 6).slice(100, 400)) first.write(record);
   first.snapshot(400, '{"state":"whole","temperature":68.25}');
   await first.close();
   const second = await openJournal(options(folder, { bootId: 'boot-2' }));

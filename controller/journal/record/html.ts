@@ -53,7 +53,7 @@ body{font:10pt/1.4 system-ui,sans-serif;color:#111;background:#fff;max-width:190
 h1{font-size:17pt;margin:0 0 2mm}h2{font-size:12.5pt;margin:7mm 0 2mm;border-bottom:1.5pt solid #111}
 h3{font-size:10pt;margin:4mm 0 1mm}p{margin:1.5mm 0}
 table{border-collapse:collapse;width:100%;font-size:8.5pt}
-th,td{text-align:left;vertical-align:top;border:.5pt solid #999;padding:1mm 1.5mm;overflow-wrap:anywhere}
+th,td{text-align:left;vertical-align:top;border:.5pt solid #999;padding:1mm 1.5mm;overflow-wrap:break-word}
 thead{display:table-header-group}tr{break-inside:avoid}thead th{background:#eee}
 .facts th{width:42mm;font-weight:600}.facts td:last-child{width:18mm}
 .measured,.modelled,.stated,.noted{font-size:7.5pt;border:.5pt solid #555;border-radius:2pt;padding:0 1.2mm;white-space:nowrap}
