@@ -1,5 +1,6 @@
 import type { Command, CommandResult } from '../shared/wire/command.ts';
 import { BathkeeperError } from '../shared/wire/errors.ts';
+import type { AlarmRow } from '../shared/wire/record.ts';
 import type { EventRow, Sample } from '../shared/wire/rows.ts';
 import type { Status } from '../shared/wire/status.ts';
 import type { TickInput } from '../shared/wire/tick.ts';
@@ -26,6 +27,7 @@ const ANSWER_MS = 8000;
 export interface Shown {
   readonly samples: readonly Sample[];
   readonly events: readonly EventRow[];
+  readonly alarms: readonly AlarmRow[];
   readonly status: Status;
   readonly throughSequence: number;
 }
@@ -208,6 +210,7 @@ function newsOf(
   return {
     samples: records.map((record) => record.sample),
     events: records.flatMap((record) => record.events),
+    alarms: records.flatMap((record) => record.alarms),
     status: statusOf(after, outlook),
     throughSequence,
   };

@@ -5,6 +5,7 @@ import { limitProfile } from '../shared/hazard/profiles.ts';
 import type { Config } from '../shared/wire/config.ts';
 import { BathkeeperError } from '../shared/wire/errors.ts';
 import type { Installation } from '../shared/wire/status.ts';
+import { type Calls, openCalls } from './calls.ts';
 import { type Clock, type DemoClock, demoClock, systemClock } from './clock.ts';
 import { Engine } from './engine.ts';
 import { JOURNAL_FILE, type Journal, openJournal } from './journal/journal.ts';
@@ -110,8 +111,13 @@ async function openParts(options: StartOptions, closers: Closers): Promise<{ por
     knownCooks: (await reader.cooks()).map((cook) => cook.cookId),
     afterTick: (facts, nowMs) => notifier.tick(facts, nowMs),
   });
+  const calls = await openCalls(config, folder, speed, log);
+  if (calls) {
+    calls.follow(engine);
+    closers.push(() => calls.close());
+  }
   const pairing = await pairingFor(folder, options);
-  const hub = hubOf({ bootId, options, engine, reader, rig: world.rig, settingsHardMaxC: settings.hardMaxC });
+  const hub = hubOf({ bootId, options, engine, reader, rig: world.rig, calls });
   const server = await serve(hub, options, pairing);
   closers.push(() => server.close());
   const stop = run(() => engine.step());
@@ -191,10 +197,10 @@ interface HubParts {
   readonly engine: Engine;
   readonly reader: JournalReader;
   readonly rig: Rig;
-  readonly settingsHardMaxC: number;
+  readonly calls: Calls | null;
 }
 
-function hubOf({ bootId, options, engine, reader, rig, settingsHardMaxC }: HubParts): Hub {
+function hubOf({ bootId, options, engine, reader, rig, calls }: HubParts): Hub {
   const installation: Installation = {
     kitchen: options.config.kitchen,
     rigKind: rig.kind,
@@ -202,7 +208,7 @@ function hubOf({ bootId, options, engine, reader, rig, settingsHardMaxC }: HubPa
     speed: options.speed,
     codeVersion: options.codeVersion,
     hotLimitC: hotLimitC(null),
-    hardMaxC: settingsHardMaxC,
+    hardMaxC: engine.state().settings.hardMaxC,
     profile: limitProfile(options.config.profile).name,
   };
   return {
@@ -214,5 +220,6 @@ function hubOf({ bootId, options, engine, reader, rig, settingsHardMaxC }: HubPa
     journalLagMs: () => engine.journalLagMs(),
     reader,
     plant: rig.plant,
+    ...(calls ? { handed: calls.handed } : {}),
   };
 }

@@ -15,6 +15,7 @@ import { machineNames } from './own-names.ts';
 import type { Pairing } from './pairing.ts';
 import { addCommandRoutes } from './routes-command.ts';
 import { addCookRoutes } from './routes-cooks.ts';
+import { addHandedRoutes } from './routes-handed.ts';
 import { addHealthRoutes } from './routes-health.ts';
 import { addPageRoutes } from './routes-page.ts';
 import { addPairingRoutes } from './routes-pairing.ts';
@@ -70,6 +71,7 @@ export async function startServer(hub: Hub, options: ServerOptions): Promise<Run
   addCommandRoutes(app, context);
   addPairingRoutes(app, context);
   addCookRoutes(app, context);
+  if (hub.handed) await addHandedRoutes(app, context, hub.handed.routes, hub.handed.htmlPolicy);
   const endHealth = addHealthRoutes(app, context);
   const endPairing = options.pairing.onUnpaired((tokenHash) => stream.unpaired(tokenHash));
   const close = async (): Promise<void> => {

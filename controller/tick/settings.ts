@@ -1,4 +1,5 @@
 import { type Config, RELAY_TIMES_S, type RelayKind } from '../../shared/wire/config.ts';
+import { recordedReach } from '../../shared/wire/reach-recorded.ts';
 import { type Gains, gainsFor } from './control/gains.ts';
 import type { Surroundings } from './estimate/bag.ts';
 
@@ -38,6 +39,7 @@ export function settingsFrom(config: Config, codeVersion: string): TickSettings 
       derivativeS: control.derivativeS,
     }),
     codeVersion,
-    configJson: JSON.stringify(config),
+    // Addresses of people do not belong into the record of a cook.
+    configJson: JSON.stringify({ ...config, reach: recordedReach(config.reach) }),
   };
 }

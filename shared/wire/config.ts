@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { calibrationsSchema } from './calibration.ts';
+import { reachSchema } from './reach.ts';
 import { probeRomSchema } from './rom.ts';
 
 /**
@@ -94,6 +95,8 @@ export const configSchema = z.strictObject({
   bath: bathSchema,
   control: controlSchema,
   limits: limitsSchema,
+  /** Whom an alarm calls, and how. */
+  reach: reachSchema,
   rig: rigSchema,
 });
 export type Config = z.infer<typeof configSchema>;

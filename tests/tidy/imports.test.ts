@@ -24,10 +24,18 @@ const MAY: Readonly<Record<string, readonly string[]>> = {
   monitor: ['shared'],
   'controller/tick': ['shared'],
   'controller/rig': ['shared'],
+  'controller/reach': ['shared'],
   'controller/journal': ['shared'],
   'controller/serve': ['controller/journal', 'shared'],
   'controller/cli': ['controller', 'shared'],
-  controller: ['controller/serve', 'controller/journal', 'controller/rig', 'controller/tick', 'shared'],
+  controller: [
+    'controller/serve',
+    'controller/journal',
+    'controller/rig',
+    'controller/tick',
+    'controller/reach',
+    'shared',
+  ],
   'hardware/emulator': ['shared/bath'],
 };
 
