@@ -1,6 +1,6 @@
 import type { Command } from '../../shared/wire/command.ts';
-import { MAX_BAGS } from '../../shared/wire/command.ts';
-import { acknowledge, clearLatched } from './alarm/machine.ts';
+import { GUARDED, MAX_BAGS } from '../../shared/wire/command.ts';
+import { acknowledge, clearLatched, stands } from './alarm/machine.ts';
 import { replaceAlarm } from './alarm/step.ts';
 import { ALARMS } from './alarm/table.ts';
 import { bagLies, confirmColdSpot, takeForkTest } from './bag-care.ts';
@@ -9,6 +9,9 @@ import { LOW_SETPOINT_C } from './limits.ts';
 import { explainLoad } from './load.ts';
 import { assumeFood } from './question.ts';
 import type { CookState } from './state.ts';
+import { answerAlarmTest, noteCleared, noteHere, setAttendance, toppedUp } from './supervise/commands.ts';
+import { mayRearmFromAfar } from './supervise/trip.ts';
+import { explainWatch } from './supervise/watch/watch.ts';
 import { type Refusal, refuse, tell, type Work } from './work.ts';
 
 /** A setpoint keeps this far from the rig's hard maximum, or control alone would trip it. */
@@ -18,6 +21,8 @@ const SETPOINT_MARGIN_C = 2;
 export function takeCommands(work: Work): void {
   for (const command of work.input.commands) {
     const refusal = carryOut(work, command);
+    if (refusal === null && GUARDED.has(command.kind)) noteHere(work);
+    if (refusal === null && explains(command)) work.next.watch = explainWatch(work.next.watch);
     work.results.push({
       id: command.id,
       accepted: refusal === null,
@@ -25,6 +30,12 @@ export function takeCommands(work: Work): void {
       detail: refusal?.detail ?? null,
     });
   }
+}
+
+/** What a person says of food or water explains what the reading did just now. */
+function explains(command: Command): boolean {
+  if (command.kind === 'answer-load') return command.foodIn;
+  return ['start-cook', 'bag-in', 'edit-bag', 'bag-out', 'topped-up'].includes(command.kind);
 }
 
 function carryOut(work: Work, command: Command): Refusal | null {
@@ -57,6 +68,14 @@ function carryOut(work: Work, command: Command): Refusal | null {
       return clearAlarm(work, command);
     case 'end-cook':
       return endCook(work, command.by);
+    case 'here':
+      return null;
+    case 'topped-up':
+      return toppedUp(work, command);
+    case 'set-attendance':
+      return setAttendance(work, command);
+    case 'answer-alarm-test':
+      return answerAlarmTest(work, command.by);
   }
 }
 
@@ -175,10 +194,26 @@ function clearAlarm(work: Work, command: Of<'clear'>): Refusal | null {
     return null;
   }
   const record = work.next.alarms.find((a) => a.alarmId === command.alarmId);
+  if (
+    record &&
+    stands(record) &&
+    ALARMS[record.alarmId].trips &&
+    !command.atBath &&
+    !mayRearmFromAfar(record.alarmId, work.next.rearms, work.next.clockS)
+  )
+    return refuse('not-at-bath', ALARMS[record.alarmId].title);
+  if (record?.alarmId === 'reading-step' && stands(record) && command.atBath) {
+    tell(work, 'reading-explained', `${command.by} has looked: the probe is in the water.`, {
+      by: command.by,
+    });
+    work.next.watch = explainWatch(work.next.watch);
+    return null;
+  }
   const after = record ? clearLatched(record, command.by) : 'not-latched';
   if (after === 'active') return refuse('alarm-active', command.alarmId);
   if (!record || after === 'not-latched') return refuse('alarm-unknown', command.alarmId);
   replaceAlarm(work, record, after, command.by);
+  noteCleared(work, command.alarmId);
   return null;
 }
 

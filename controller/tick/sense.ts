@@ -17,7 +17,7 @@ export interface Sense {
 
 /** Judges the bath reading: valid, plausible and fresh, or why not. */
 export function senseBath(reading: Reading, lastGood: LastGood | null, monotonicMs: number): Sense {
-  const quality = judged(reading);
+  const quality = judged(reading, lastGood);
   const fresh = monotonicMs - reading.monotonicMs <= LEASE_FRESH_MS;
   if (quality === 'good' && fresh) {
     return { celsius: reading.celsius, quality, ageMs: monotonicMs - reading.monotonicMs };
@@ -26,8 +26,17 @@ export function senseBath(reading: Reading, lastGood: LastGood | null, monotonic
   return { celsius: null, quality: quality === 'good' ? 'absent' : quality, ageMs };
 }
 
-function judged(reading: Reading): Quality {
+/** A one-wire sensor says this before its first conversion (data sheet): a measurement only where the water was near. */
+const POWER_ON_C = 85;
+const NEAR_C = 2;
+
+function judged(reading: Reading, lastGood: LastGood | null): Quality {
   if (reading.quality !== 'good') return reading.quality;
   if (reading.celsius === null || !Number.isFinite(reading.celsius)) return 'absent';
+  if (
+    reading.celsius === POWER_ON_C &&
+    (lastGood === null || Math.abs(lastGood.celsius - POWER_ON_C) > NEAR_C)
+  )
+    return 'power-on';
   return reading.celsius < PLAUSIBLE_C.low || reading.celsius > PLAUSIBLE_C.high ? 'range' : 'good';
 }

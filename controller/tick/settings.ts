@@ -1,13 +1,32 @@
 import { type Config, RELAY_TIMES_S, type RelayKind } from '../../shared/wire/config.ts';
 import { recordedReach } from '../../shared/wire/reach-recorded.ts';
+import type { Installation } from '../../shared/wire/status.ts';
 import { type Gains, gainsFor } from './control/gains.ts';
 import type { Surroundings } from './estimate/bag.ts';
+
+/** What the rig has that decides whether a cook may be left alone. */
+export interface Equipment {
+  readonly switches: 1 | 2;
+  readonly secondProbe: boolean;
+  readonly levelSwitch: boolean;
+  readonly cutOutProvenOn: string | null;
+  readonly alarmPathProvenOn: string | null;
+}
+
+/** A third of the fill stands over an element near the floor, less some (judgement). */
+const SPARE_SHARE = 0.3;
+const PRESENCE_S = 30 * 60;
 
 /** What the tick needs of the configuration: plain data, worked out once, kept in the state. */
 export interface TickSettings {
   readonly litres: number;
   readonly elementWatts: number;
   readonly hardMaxC: number;
+  /** Water over the element when the bath is full, L. */
+  readonly spareLitres: number;
+  readonly equipment: Equipment;
+  /** Somebody must give a sign this often, s; null = never asked. */
+  readonly presenceS: number | null;
   /** What of the rig matters to the food. */
   readonly around: Surroundings;
   readonly probeSilenceMs: number;
@@ -16,17 +35,31 @@ export interface TickSettings {
   readonly minOffS: number;
   readonly windowS: number;
   readonly gains: Gains;
+  /** The configuration leaves the gains to the identified rig. */
+  readonly gainsFollow: boolean;
   readonly codeVersion: string;
   readonly configJson: string;
 }
 
-/** Settings of the tick from a checked configuration. `codeVersion` goes into the record of each cook. */
-export function settingsFrom(config: Config, codeVersion: string): TickSettings {
-  const { bath, control, limits } = config;
+/**
+ * Settings of the tick from a checked configuration. `codeVersion` goes into the record of each cook. On a simulated
+ * rig nobody is asked for presence unless the configuration says so: nothing there can burn.
+ */
+export function settingsFrom(
+  config: Config,
+  codeVersion: string,
+  rigKind: Installation['rigKind'] = 'simulated',
+): TickSettings {
+  const { bath, control, limits, safety } = config;
+  const { presenceMinutes, ...equipment } = safety;
+  const usualS = rigKind === 'simulated' ? null : PRESENCE_S;
   return {
     litres: bath.litres,
     elementWatts: bath.elementWatts,
     hardMaxC: limits.hardMaxC,
+    spareLitres: bath.spareLitres ?? SPARE_SHARE * bath.litres,
+    equipment,
+    presenceS: presenceMinutes === null ? usualS : presenceMinutes * 60,
     around: { circulation: bath.circulation, probeErrorC: bath.probeErrorC, profileId: config.profile },
     probeSilenceMs: limits.probeSilenceS * 1000,
     relay: control.relay,
@@ -38,6 +71,7 @@ export function settingsFrom(config: Config, codeVersion: string): TickSettings 
       integralS: control.integralS,
       derivativeS: control.derivativeS,
     }),
+    gainsFollow: control.gainPerC === null && control.integralS === null && control.derivativeS === null,
     codeVersion,
     // Addresses of people do not belong into the record of a cook.
     configJson: JSON.stringify({ ...config, reach: recordedReach(config.reach) }),

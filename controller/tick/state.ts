@@ -5,6 +5,7 @@ import type { Quality } from '../../shared/wire/reading.ts';
 import type { CookStage } from '../../shared/wire/status.ts';
 import { type AlarmRecord, restingAlarm } from './alarm/machine.ts';
 import { ALARM_IDS } from './alarm/table.ts';
+import { describedRig, type RigState } from './control/identify/rig.ts';
 import { type ProportionState, SWITCH_OFF } from './control/proportion.ts';
 import { IDLE_REGULATOR, type RegulatorState } from './control/regulator.ts';
 import type { BagEstimate, MeasuredCore } from './estimate/bag.ts';
@@ -12,6 +13,9 @@ import type { ForkTestRecord } from './estimate/kitchen.ts';
 import { type BathHistory, EMPTY_HISTORY } from './history.ts';
 import { type LoadState, NO_LOAD } from './load.ts';
 import type { TickSettings } from './settings.ts';
+import { type Attendance, NOBODY } from './supervise/attendance.ts';
+import type { Rearms, Trip } from './supervise/trip.ts';
+import { FIRST_WATCH, type Watch } from './supervise/watch/watch.ts';
 
 /** Changes whenever the state's form does: a snapshot of another form is left aside, and the cook replayed from its inputs. */
 export const STATE_VERSION = 4;
@@ -66,6 +70,8 @@ export interface HeatState {
   /** A person stopped the heat, or the cook's end did; null = heat is asked for. */
   readonly stoppedBy: string | null;
   readonly granted: boolean;
+  /** The guard switch was leased, with or without heat. */
+  readonly guarded: boolean;
   readonly reason: string;
 }
 
@@ -100,6 +106,13 @@ export interface TickState {
   readonly history: BathHistory;
   readonly load: LoadState;
   readonly alarms: readonly AlarmRecord[];
+  /** What is known of the rig; carried over cooks. */
+  readonly rig: RigState;
+  readonly watch: Watch;
+  readonly boardUp: boolean;
+  readonly trip: Trip | null;
+  readonly rearms: Rearms;
+  readonly attendance: Attendance;
 }
 
 /** The state before the first tick: no cook, heater off. */
@@ -122,11 +135,17 @@ export function startState(settings: TickSettings): TickState {
     awayUnknown: false,
     kitchen: [],
     coldestC: null,
-    heat: { stoppedBy: null, granted: false, reason: 'No cook is running.' },
+    heat: { stoppedBy: null, granted: false, guarded: false, reason: 'No cook is running.' },
     regulator: IDLE_REGULATOR,
     proportion: SWITCH_OFF,
     history: EMPTY_HISTORY,
     load: NO_LOAD,
     alarms: ALARM_IDS.map(restingAlarm),
+    rig: describedRig(settings),
+    watch: FIRST_WATCH,
+    boardUp: false,
+    trip: null,
+    rearms: {},
+    attendance: NOBODY,
   };
 }

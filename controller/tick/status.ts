@@ -7,6 +7,7 @@ import { hotLimitC } from './limits.ts';
 import { ANSWER_S } from './load.ts';
 import type { BagTrack, TickState } from './state.ts';
 import { HIGH_C, LOW_C } from './supervise/deviation.ts';
+import { attendanceView, rigView, tripView, waterView } from './supervise/view.ts';
 
 const RANK: Record<Priority, number> = { high: 0, medium: 1, low: 2 };
 
@@ -49,6 +50,10 @@ export function statusOf(
     },
     bags: state.bags.map((bag) => bagView(state, bag, outlook(state, bag))),
     alarms: alarmViews(state),
+    trip: tripView(state),
+    attendance: attendanceView(state),
+    rig: rigView(state),
+    water: waterView(state),
     question: questionOf(state),
   };
 }

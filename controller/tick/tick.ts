@@ -4,6 +4,7 @@ import type { EventRow, Sample } from '../../shared/wire/rows.ts';
 import type { HeatLease, TickInput } from '../../shared/wire/tick.ts';
 import { type Finding, stepAlarms } from './alarm/step.ts';
 import { takeCommands } from './commands.ts';
+import { gainsNow } from './control/gains.ts';
 import { openAtOnce, proportion } from './control/proportion.ts';
 import { freeze, idle, regulate } from './control/regulator.ts';
 import { estimateBags } from './estimate/step.ts';
@@ -14,19 +15,25 @@ import { type Sense, senseBath } from './sense.ts';
 import { followCook } from './stage.ts';
 import type { TickState } from './state.ts';
 import { CHECKS } from './supervise/all.ts';
+import { followTrip } from './supervise/trip.ts';
+import { watchBath } from './supervise/watch/watch.ts';
 import { beginWork, tell, type Work } from './work.ts';
 
 /** A lease lasts this long from the board's last status; renewed every second, it never runs dry. */
 const LEASE_MS = 1600;
 /** A tick later than this is told. */
 const LATE_S = 3;
-const HOLDING = 'Holding the setpoint.';
+/**
+ * The guard stays closed this long after a pulse of heat: a contactor need not follow every pulse of a quick switch,
+ * and a regulating switch that has welded shows, since heat then comes while only the guard is closed.
+ */
+const GUARD_HOLD_S = 15;
 
 /** What one tick gives: the heat asked for, and rows for the journal. */
 export interface TickOutput {
   /** Null = no heat: silence opens the switches. */
   readonly lease: HeatLease | null;
-  /** True only between two pulses of heat, while nothing speaks against heat: a guard switch may stay closed. */
+  /** Between two pulses of heat, while nothing speaks against heat: a guard switch may stay closed. */
   readonly standBy: boolean;
   readonly sample: Sample;
   readonly events: readonly EventRow[];
@@ -57,14 +64,16 @@ export function tick(state: TickState, input: TickInput): { state: TickState; ou
     state.proportion.on,
     Math.min(dtS, LATE_S),
   );
+  watchBath(work, sense, state);
   watchLoad(work);
   followCook(work, sense.celsius);
   const findings = CHECKS.map((check) => check({ input, sense, state: next }));
   stepAlarms(work, findings);
+  followTrip(work);
   const lease = control(work, sense, findings);
   const output: TickOutput = {
     lease,
-    standBy: lease === null && mayStandBy(work),
+    standBy: lease === null && next.heat.guarded,
     sample: sampleOf(next, sense),
     events: work.events,
     alarms: work.alarmRows,
@@ -90,6 +99,7 @@ function readClocks(work: Work, state: TickState): void {
   next.wallTrusted = input.wallTrusted;
   next.clockS = state.clockS + dtS;
   next.circuitClosed = circuitClosed(input);
+  next.boardUp = input.board.link === 'up';
   if (state.sequence === 0 || input.restart) next.firstMs = input.monotonicMs;
   if (input.restart) {
     restartClocks(work);
@@ -122,29 +132,40 @@ function control(work: Work, sense: Sense, findings: readonly Finding[]): HeatLe
   const forbids = findings.find((f) => f.heatOff && f.active) ?? findings.find((f) => f.heatOff);
   const reason = whyNot(next, sense, forbids);
   if (reason !== null || next.cook === null || sense.celsius === null) {
-    const silent = sense.celsius === null && forbids?.active !== true && next.heat.stoppedBy === null;
-    next.regulator = silent ? freeze(next.regulator) : idle(next.regulator);
+    const silent = sense.celsius === null && forbids?.active !== true;
+    const brief = next.trip === null && next.heat.stoppedBy === null && (silent || forbids?.brief === true);
+    next.regulator = brief ? freeze(next.regulator) : idle(next.regulator);
     next.proportion = openAtOnce(next.proportion);
-    next.heat = { ...next.heat, granted: false, reason: reason ?? 'No valid reading.' };
+    next.heat = { ...next.heat, granted: false, guarded: false, reason: reason ?? 'No valid reading.' };
     return null;
   }
   const { settings, cook } = next;
   const stepS = Math.min(Math.max(dtS, 0.001), LATE_S);
-  next.regulator = regulate(next.regulator, settings.gains, cook.setpointC, sense.celsius, stepS);
-  next.proportion = proportion(next.proportion, next.regulator.duty, stepS, settings);
-  next.heat = { ...next.heat, granted: next.proportion.on, reason: HOLDING };
-  return next.proportion.on ? { ms: LEASE_MS } : null;
-}
-
-/** Between two pulses: heat may be given and some is due, so the switch that only guards need not move for it. */
-function mayStandBy({ next }: Work): boolean {
-  return next.heat.reason === HOLDING && next.regulator.duty > 0;
+  next.regulator = regulate(
+    next.regulator,
+    gainsNow(settings, next.rig),
+    cook.setpointC,
+    sense.celsius,
+    stepS,
+  );
+  const { trial } = next.watch;
+  const duty = trial.running === null ? next.regulator.duty : trial.running === 'on' ? 1 : 0;
+  next.proportion = proportion(next.proportion, duty, stepS, settings);
+  const { on, heldS } = next.proportion;
+  const guarded = on || heldS < GUARD_HOLD_S || trial.running === 'guard';
+  const reasonNow =
+    trial.running === null ? 'Holding the setpoint.' : 'Trying whether the heat does as it is told.';
+  next.heat = { ...next.heat, granted: on, guarded, reason: reasonNow };
+  return on ? { ms: LEASE_MS } : null;
 }
 
 function whyNot(state: TickState, sense: Sense, forbids: Finding | undefined): string | null {
   if (!state.cook || state.cook.endedAtMs !== null) return 'No cook is running.';
-  if (forbids && !forbids.detail && sense.celsius === null) return 'Waiting for a fresh reading.';
-  if (forbids) return forbids.detail || 'An alarm holds the heat off until a person clears it.';
+  if (state.trip !== null) return `Tripped: ${state.trip.detail}`;
+  if (forbids && !forbids.detail && !forbids.reason && sense.celsius === null)
+    return 'Waiting for a fresh reading.';
+  if (forbids)
+    return forbids.detail || forbids.reason || 'An alarm holds the heat off until a person clears it.';
   if (state.heat.stoppedBy !== null) return `Stopped: ${state.heat.stoppedBy}.`;
   return sense.celsius === null ? 'Waiting for a fresh reading.' : null;
 }

@@ -75,7 +75,26 @@ export const commandSchema = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('stop-heat'), ...who }),
   z.object({ kind: z.literal('allow-heat'), ...who }),
   z.object({ kind: z.literal('acknowledge'), ...who, alarmId: alarmIdSchema }),
-  z.object({ kind: z.literal('clear'), ...who, alarmId: alarmIdSchema }),
+  z.object({
+    kind: z.literal('clear'),
+    ...who,
+    alarmId: alarmIdSchema,
+    /** The person says that they stand at the bath and have looked. Some trips are cleared only so. */
+    atBath: z.boolean().default(false),
+  }),
+  /** A sign that somebody is with the cook. */
+  z.object({ kind: z.literal('here'), ...who }),
+  /** Water was poured in; `celsius` null = nobody knows. */
+  z.object({
+    kind: z.literal('topped-up'),
+    ...who,
+    litres: z.number().min(0).max(100),
+    celsius: z.number().min(0).max(100).nullable().default(null),
+  }),
+  /** Leave the cook alone, or stay with it. */
+  z.object({ kind: z.literal('set-attendance'), ...who, unattended: z.boolean() }),
+  /** A person has answered a test of the alarm path. */
+  z.object({ kind: z.literal('answer-alarm-test'), ...who }),
   z.object({ kind: z.literal('end-cook'), ...who }),
 ]);
 export type Command = z.infer<typeof commandSchema>;
@@ -96,6 +115,10 @@ export const GUARDED: ReadonlySet<CommandKind> = new Set<CommandKind>([
   'answer-load',
   'allow-heat',
   'clear',
+  'here',
+  'topped-up',
+  'set-attendance',
+  'answer-alarm-test',
   'end-cook',
 ]);
 

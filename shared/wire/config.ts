@@ -19,6 +19,8 @@ const bathSchema = z
   .strictObject({
     litres: z.number().min(3).max(200).default(21),
     elementWatts: z.number().min(100).max(6000).default(1000),
+    /** Water that stands over the element when the bath is full. Null: three tenths of the litres. */
+    spareLitres: z.number().positive().max(200).nullable().default(null),
     /** Moved by a pump, or still: it decides how fast heat gets into the bags. */
     circulation: z.enum(['pumped', 'still']).default('pumped'),
     /** Largest error of the bath probe either way, degrees C; the DS18B20's data sheet says 0.5. */
@@ -42,6 +44,28 @@ const limitsSchema = z
     hardMaxC: z.number().min(60).max(95).default(95),
     /** A reading older than this is no reading. */
     probeSilenceS: z.number().min(2).max(10).default(5),
+  })
+  .prefault({});
+
+const dateSchema = z
+  .string()
+  .regex(/^\d{4}-\d{2}-\d{2}$/, 'a date such as 2026-11-20')
+  .nullable()
+  .default(null);
+
+/** What the rig has that decides whether a cook may be left alone. Dates are those of the proof; null = not proven. */
+const safetySchema = z
+  .strictObject({
+    /** Switches in series with the element: the regulating one, and the guard. */
+    switches: z.union([z.literal(1), z.literal(2)]).default(2),
+    secondProbe: z.boolean().default(true),
+    levelSwitch: z.boolean().default(true),
+    /** Independent manual-reset over-temperature cut-out, tried at commissioning. */
+    cutOutProvenOn: dateSchema,
+    /** Alarm path that outlives the mains, tried by pulling the plug. */
+    alarmPathProvenOn: dateSchema,
+    /** In an attended cook somebody must give a sign this often. Null: every 30 min, on a simulated rig never. */
+    presenceMinutes: z.number().min(2).max(240).nullable().default(null),
   })
   .prefault({});
 
@@ -97,6 +121,7 @@ export const configSchema = z.strictObject({
   limits: limitsSchema,
   /** Whom an alarm calls, and how. */
   reach: reachSchema,
+  safety: safetySchema,
   rig: rigSchema,
 });
 export type Config = z.infer<typeof configSchema>;

@@ -103,6 +103,16 @@ export const ERRORS = {
     action: 'Mend the cause first; then clear it.',
     http: 409,
   },
+  'not-at-bath': {
+    cause: 'That trip is cleared only by somebody who stands at the bath and has looked.',
+    action: 'Go to the bath, mend the cause, and confirm that you are there.',
+    http: 409,
+  },
+  'not-fit-unattended': {
+    cause: 'This rig lacks something that a cook left alone needs.',
+    action: 'Mend what is named, or stay with the cook and give a sign when asked.',
+    http: 409,
+  },
   'no-question': { cause: 'Nothing was asked.', action: 'Nothing to do.', http: 409 },
   'simulated-only': {
     cause: 'This works only on the simulated rig.',

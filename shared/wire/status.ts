@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { alarmViewSchema } from './alarm.ts';
+import { alarmIdSchema, alarmViewSchema } from './alarm.ts';
 import { bagSpecSchema, endpointSchema, forkAnswerSchema, liesSchema } from './command.ts';
 import { qualitySchema } from './reading.ts';
 
@@ -107,6 +107,65 @@ export const heatViewSchema = z.object({
   reason: z.string(),
 });
 
+/** A figure with the interval that holds the truth in 95 % of rigs. */
+export const figureSchema = z.object({ value: z.number(), low: z.number(), high: z.number() });
+
+/** What is known of the rig, with intervals. Watts at `atC` degC of water. */
+export const rigViewSchema = z.object({
+  /** False while the figures are no more than the configuration, widened by 40 %. */
+  identified: z.boolean(),
+  identifiedAtMs: z.number().nullable(),
+  watts: figureSchema,
+  heatJK: figureSchema,
+  rateCPerS: figureSchema,
+  atC: z.number(),
+  roomC: z.number(),
+  lossLidOnW: figureSchema,
+  lossLidOffW: figureSchema,
+  delayS: figureSchema,
+  deadTimeS: figureSchema,
+  lagS: figureSchema,
+});
+export type RigView = z.infer<typeof rigViewSchema>;
+
+/** Heat latched off: the first cause, and every cause that a person still has to clear. */
+export const tripViewSchema = z.object({
+  alarmId: alarmIdSchema,
+  title: z.string(),
+  atMs: z.number(),
+  /** What was seen and what was expected, with numbers. */
+  detail: z.string(),
+  action: z.string(),
+  causes: z.array(
+    z.object({
+      alarmId: alarmIdSchema,
+      title: z.string(),
+      /** The condition still holds: it can not be cleared yet. */
+      active: z.boolean(),
+      /** It must be acknowledged before it can be cleared. */
+      acknowledged: z.boolean(),
+      /** Cleared only by somebody who says that they stand at the bath. */
+      atBathOnly: z.boolean(),
+    }),
+  ),
+});
+
+/** Who watches, what leaving the cook alone lacks, and when a sign is due. */
+export const attendanceViewSchema = z.object({
+  unattended: z.boolean(),
+  lacks: z.array(z.object({ id: z.string(), text: z.string(), action: z.string() })),
+  /** Heat stops at this moment unless somebody gives a sign; null = nobody is asked. */
+  signDueMs: z.number().nullable(),
+  alarmTestAnsweredMs: z.number().nullable(),
+});
+
+/** Water gone since the last fill, by the heat it took along. Litres. */
+export const waterViewSchema = z.object({
+  goneLitres: z.number(),
+  goneMostLitres: z.number(),
+  spareLitres: z.number(),
+});
+
 /** The whole present state as a page needs it. */
 export const statusSchema = z.object({
   sequence: z.number().int(),
@@ -122,6 +181,10 @@ export const statusSchema = z.object({
   cook: cookViewSchema.nullable(),
   bags: z.array(bagViewSchema),
   alarms: z.array(alarmViewSchema),
+  trip: tripViewSchema.nullable(),
+  attendance: attendanceViewSchema,
+  rig: rigViewSchema,
+  water: waterViewSchema,
   /** A question the controller waits on; answering it is a command. */
   question: z
     .object({ kind: z.literal('load'), sinceMs: z.number(), dueMs: z.number(), text: z.string() })

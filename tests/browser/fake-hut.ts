@@ -2,6 +2,7 @@ import type { AlarmView } from '../../shared/wire/alarm.ts';
 import type { Lies } from '../../shared/wire/command.ts';
 import type { BagSample, EventRow, Sample, TierRow } from '../../shared/wire/rows.ts';
 import type { BagView, Installation, Status } from '../../shared/wire/status.ts';
+import { calmSafety } from '../control/safety-view.ts';
 import { alarmsOf } from './fake-alarms.ts';
 import { fakeBagView } from './fake-bags.ts';
 
@@ -182,6 +183,7 @@ export class FakeHut {
       setpointC: this.setpointC,
       bandC: this.setpointC === null ? null : { lowC: this.setpointC - 1.5, highC: this.setpointC + 1.5 },
       hotLimitC: 57.2,
+      ...calmSafety(),
       heat: {
         granted: cook && !this.stopped,
         duty: sample.duty,

@@ -65,7 +65,7 @@ export function benchCook(options: BenchOptions = {}): BenchCook {
     if (options.keepInputs) inputs.push(input);
     const { state: after, output } = tick(state, input);
     state = after;
-    rig.heat(output.lease, nowMs);
+    rig.heat(output.lease, nowMs, output.standBy);
     commands.forEach((command, i) => {
       if (output.results[i]?.accepted) rig.follow(command);
     });
@@ -133,6 +133,7 @@ export const say = {
     id: id(),
     by: 'Hut phone',
     alarmId,
+    atBath: true,
   }),
   end: (): Command => ({ kind: 'end-cook', id: id(), by: 'Hut phone' }),
 };

@@ -3,6 +3,7 @@ import { alarmIdSchema } from '../../shared/wire/alarm.ts';
 import type { Command, CommandResult } from '../../shared/wire/command.ts';
 import type { EventRow, Sample } from '../../shared/wire/rows.ts';
 import type { CookView, Installation, Status } from '../../shared/wire/status.ts';
+import { calmSafety } from '../control/safety-view.ts';
 import { bagViewFixture } from './bag-view.ts';
 import { FakeJournal } from './fake-journal.ts';
 
@@ -174,6 +175,7 @@ export function statusAt(sequence: number, wallMs: number, cook: CookView | null
         acknowledgedBy: null,
       },
     ],
+    ...calmSafety(),
     question: null,
   };
 }

@@ -1,4 +1,5 @@
 import type { Status } from '../../shared/wire/status.ts';
+import { calmSafety } from '../control/safety-view.ts';
 import { NIGHT, view } from './reach-bench.ts';
 
 /** The hut's bath at night, in the middle of a cook. Invented. */
@@ -21,6 +22,7 @@ export function hutStatus(more: Partial<Status> = {}): Status {
     },
     bags: [],
     alarms: [view('bath-low', 'unacknowledged', NIGHT)],
+    ...calmSafety(),
     question: null,
     ...more,
   };

@@ -31,6 +31,10 @@ const BODIES: Record<CommandKind, Body> = {
   acknowledge: { alarmId: 'bath-low' },
   clear: { alarmId: 'over-temperature' },
   'end-cook': {},
+  here: {},
+  'topped-up': { litres: 1.5, celsius: 15 },
+  'set-attendance': { unattended: false },
+  'answer-alarm-test': {},
 };
 
 function bodyOf(kind: CommandKind, id = `id-${kind}`): Body {

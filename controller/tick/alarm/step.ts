@@ -1,7 +1,7 @@
 import type { AlarmId } from '../../../shared/wire/alarm.ts';
 import type { Work } from '../work.ts';
 import { type AlarmRecord, observe, renew } from './machine.ts';
-import { ALARMS } from './table.ts';
+import { ALARM_IDS, ALARMS } from './table.ts';
 
 /** What one check found this tick. `heatOff`: no heat may be granted while it is so. */
 export interface Finding {
@@ -13,7 +13,21 @@ export interface Finding {
   readonly heatOff: boolean;
   /** What was seen and what was expected, with numbers; empty while not active. */
   readonly detail: string;
+  /** Why there is no heat, where that is no alarm (yet). */
+  readonly reason?: string;
+  /** Heat is only held back for a moment: control keeps its place and does not begin anew. */
+  readonly brief?: boolean;
 }
+
+const QUIET = Object.fromEntries(
+  ALARM_IDS.map((alarmId) => [
+    alarmId,
+    Object.freeze({ alarmId, active: false, heatOff: false, detail: '' }),
+  ]),
+) as Readonly<Record<AlarmId, Finding>>;
+const PLACE = Object.fromEntries(ALARM_IDS.map((alarmId, place) => [alarmId, place])) as Readonly<
+  Record<AlarmId, number>
+>;
 
 /** This tick cannot tell: without a reading a deviation is neither there nor gone. */
 export function unknown(alarmId: AlarmId): Finding {
@@ -22,14 +36,14 @@ export function unknown(alarmId: AlarmId): Finding {
 
 /** Nothing found by this check. */
 export function quiet(alarmId: AlarmId): Finding {
-  return { alarmId, active: false, heatOff: false, detail: '' };
+  return QUIET[alarmId];
 }
 
 /** Takes the findings of one tick into the alarms and notes each change of state. */
 export function stepAlarms(work: Work, findings: readonly Finding[]): void {
   const { next, input, dtS } = work;
   for (const finding of findings) {
-    const record = next.alarms.find((a) => a.alarmId === finding.alarmId);
+    const record = next.alarms[PLACE[finding.alarmId]];
     if (!record || finding.active === null) continue;
     const seen = observe(record, ALARMS[finding.alarmId], finding.active, finding.detail, input.wallMs, dtS);
     const after = finding.renewed ? renew(seen, input.wallMs) : seen;

@@ -1,3 +1,6 @@
+import type { TickSettings } from '../settings.ts';
+import { DELAY, RATE, type RigState } from './identify/rig.ts';
+
 /** Gains of the regulator. Duty is a fraction of full heat, so `perC` is in 1/degC. */
 export interface Gains {
   readonly perC: number;
@@ -26,13 +29,37 @@ const ASSUMED_LAG_S = 60;
  * Kc = 1/(k'(tc + theta)), Ti = 4(tc + theta), with tc = theta. Derivative theta/2 on the measurement.
  */
 export function gainsFor(input: GainsInput): Gains {
-  const slope = input.elementWatts / (input.litres * WATER_J_PER_L_K);
-  const horizonS = 2 * ASSUMED_LAG_S;
-  const derivativeS = input.derivativeS ?? ASSUMED_LAG_S / 2;
+  const described = gainsOf(input.elementWatts / (input.litres * WATER_J_PER_L_K), ASSUMED_LAG_S);
+  const derivativeS = input.derivativeS ?? described.derivativeS;
   return {
-    perC: input.gainPerC ?? 1 / (slope * horizonS),
-    integralS: input.integralS ?? 4 * horizonS,
+    perC: input.gainPerC ?? described.perC,
+    integralS: input.integralS ?? described.integralS,
     derivativeS,
     filterS: Math.max(4, derivativeS / 3),
   };
+}
+
+function gainsOf(slopeCPerS: number, lagS: number): Gains {
+  const horizonS = 2 * lagS;
+  const derivativeS = lagS / 2;
+  return {
+    perC: 1 / (slopeCPerS * horizonS),
+    integralS: 4 * horizonS,
+    derivativeS,
+    filterS: Math.max(4, derivativeS / 3),
+  };
+}
+
+/** Delays are taken within these, s: below, the noise of a probe rules; above, nothing is gained. */
+const LEAST_DELAY_S = 30;
+const MOST_DELAY_S = 150;
+
+/**
+ * The gains for now: of the identified rig once it is known, where the configuration gives none. A change moves no
+ * duty, since the regulator works on changes.
+ */
+export function gainsNow(settings: TickSettings, rig: RigState): Gains {
+  if (rig.identifiedAtMs === null || !settings.gainsFollow) return settings.gains;
+  const lagS = Math.min(MOST_DELAY_S, Math.max(LEAST_DELAY_S, rig.belief.mean[DELAY]!));
+  return gainsOf(rig.belief.mean[RATE]!, lagS);
 }

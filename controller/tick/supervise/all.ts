@@ -1,25 +1,79 @@
 import type { Finding } from '../alarm/step.ts';
+import { checkAfloat } from './afloat.ts';
+import { checkCirculation } from './circulation.ts';
+import { checkClockStepped } from './clock-stepped.ts';
 import type { Context } from './context.ts';
 import { checkHigh, checkLow } from './deviation.ts';
 import { checkFoodLimit } from './food-limit.ts';
 import { checkHeatLink } from './heat-link.ts';
 import { checkHotLimit } from './hot-limit.ts';
 import { checkJournal } from './journal.ts';
+import { checkLease } from './lease.ts';
+import { checkLevelSwitch } from './level-switch.ts';
 import { checkLoad } from './load.ts';
+import { checkLossHigh } from './loss-high.ts';
+import { checkNoRise } from './no-rise.ts';
+import { checkNotStopping } from './not-stopping.ts';
+import { checkOverSetpoint } from './over-setpoint.ts';
 import { checkOverTemperature } from './over-temperature.ts';
+import { checkPresenceDue } from './presence-due.ts';
+import { checkPresenceLapsed } from './presence-lapsed.ts';
 import { checkProbe } from './probe.ts';
+import { checkProbeFailing } from './probe-failing.ts';
+import { checkProbeJumping } from './probe-jumping.ts';
+import { checkProbeOut } from './probe-out.ts';
+import { checkProbeStuck } from './probe-stuck.ts';
+import { checkProbesDisagree } from './probes-disagree.ts';
+import { checkReadingStep } from './reading-step.ts';
 import { checkRestarted } from './restarted.ts';
+import { checkRigDrift } from './rig-drift.ts';
+import { checkRising } from './rising.ts';
+import { checkSecondProbe } from './second-probe.ts';
+import { checkSwitchWelded } from './switch-welded.ts';
+import { checkTickLate } from './tick-late.ts';
+import { checkUnanswered } from './unanswered.ts';
+import { checkUnattended } from './unattended.ts';
+import { checkWaterLevel } from './water-level.ts';
+import { checkWaterLow } from './water-low.ts';
+import { checkWaterLowSoon } from './water-low-soon.ts';
 
 /** Every check, in the order in which their words take precedence when several forbid heat. */
 export const CHECKS: readonly ((context: Context) => Finding)[] = [
+  checkNotStopping,
   checkOverTemperature,
+  checkSwitchWelded,
+  checkRising,
+  checkOverSetpoint,
+  checkWaterLow,
   checkProbe,
+  checkProbeOut,
+  checkProbeJumping,
+  checkProbeStuck,
+  checkUnanswered,
+  checkNoRise,
+  checkWaterLevel,
   checkHeatLink,
+  checkLease,
   checkJournal,
+  checkPresenceLapsed,
   checkHigh,
+  checkReadingStep,
+  checkProbesDisagree,
   checkHotLimit,
   checkLow,
+  checkLossHigh,
+  checkCirculation,
+  checkWaterLowSoon,
+  checkAfloat,
+  checkProbeFailing,
+  checkSecondProbe,
+  checkLevelSwitch,
+  checkPresenceDue,
+  checkUnattended,
+  checkTickLate,
   checkFoodLimit,
   checkRestarted,
+  checkRigDrift,
+  checkClockStepped,
   checkLoad,
 ];

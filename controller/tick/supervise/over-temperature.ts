@@ -1,4 +1,3 @@
-import { stands } from '../alarm/machine.ts';
 import { type Finding, quiet } from '../alarm/step.ts';
 import type { Context } from './context.ts';
 
@@ -6,8 +5,7 @@ import type { Context } from './context.ts';
 export function checkOverTemperature({ sense, state }: Context): Finding {
   const limit = state.settings.hardMaxC;
   const active = sense.celsius !== null && sense.celsius >= limit;
-  const latched = state.alarms.some((a) => a.alarmId === 'over-temperature' && stands(a));
-  if (!active) return { ...quiet('over-temperature'), heatOff: latched };
+  if (!active) return quiet('over-temperature');
   const detail = `Saw ${sense.celsius?.toFixed(2)} °C; expected less than ${limit.toFixed(1)} °C.`;
   return { alarmId: 'over-temperature', active, heatOff: true, detail };
 }

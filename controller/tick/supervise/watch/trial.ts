@@ -1,0 +1,158 @@
+import { BEAT_S } from '../../control/identify/rig.ts';
+import type { BalanceNow } from './balance.ts';
+import { followingOf } from './line.ts';
+
+/**
+ * A trial, where the level of the balance tells that something is wrong and not what: the heat is switched the other
+ * way for some seconds, or only the guard is closed, and the reading is asked whether it followed. A dead element does
+ * not answer; a welded switch answers the guard alone. Plain data; times by the tick's clock.
+ */
+export interface Trial {
+  /** What is tried now; null = nothing. */
+  readonly running: TrialKind | null;
+  /** What was tried last, from when to when. */
+  readonly last: TrialKind | null;
+  readonly fromS: number;
+  readonly untilS: number;
+  /** How much heat it tries, degC. */
+  readonly triedC: number;
+  /** The answer is still awaited. */
+  readonly open: boolean;
+  /** What the last answers said, and when: share of the heat that arrived, with its standard error. */
+  readonly heat: Answer | null;
+  readonly guard: Answer | null;
+}
+
+export type TrialKind = 'on' | 'off' | 'guard';
+
+/** What the trials of one kind have said. */
+export interface Answer {
+  /** Share of the tried heat that arrived in the reading at the last trial: one = all of it. */
+  readonly share: number;
+  readonly atS: number;
+  /** How much heat was tried then, degC. */
+  readonly triedC: number;
+  /** Trials in a row that told of a fault. */
+  readonly bad: number;
+  /** Heat given in all of those, degC: it may be in the water unseen. */
+  readonly badC: number;
+}
+
+export const NO_TRIAL: Trial = {
+  running: null,
+  last: null,
+  fromS: 0,
+  untilS: 0,
+  triedC: 0,
+  open: false,
+  heat: null,
+  guard: null,
+};
+
+/** So much better than "nothing happened" a story must be before it is worth a trial (log-likelihood). */
+export const SUSPECT = 10;
+/** A trial moves the water by so much, degC, and at least by so many standard deviations of a beat's mean. */
+const MOVE_C = 0.3;
+const MOVE_SD = 8;
+const LONGEST_S = 120;
+/** Between an answer and the next trial, s: soon where the last told of a fault, longer where all was well. */
+const SOON_S = 30;
+const REST_S = 240;
+const GUARD_REST_S = 1200;
+/** Where heat does not arrive it is tried again after this, and each time after twice as long, s. */
+const RETRY_S = 240;
+/** More than this share of full heat is answered by a pause, less by a burst. */
+const MUCH_HEAT = 0.5;
+/** The window of an answer begins so long before the trial, s. */
+const BEFORE_S = 60;
+
+/** Less than this share arrives where the heat is dead, more comes through the guard where a switch is welded. */
+const DEAD_SHARE = 0.35;
+const WELD_SHARE = 0.6;
+/** An answer less sure than this (standard error of the share), or with a worse fit, says nothing. */
+const SURE = 0.16;
+const FIT_SD = 2.2;
+/** So many trials in a row must tell of a fault before it is believed. */
+const TRIALS = 2;
+
+/** Whether the heat does not arrive, whatever is switched. */
+export const heatIsMissing = ({ heat }: Trial): boolean => heat !== null && heat.bad >= TRIALS;
+
+/** Whether heat comes while only the guard is closed. */
+export const isWelded = ({ guard }: Trial): boolean => guard !== null && guard.bad >= TRIALS;
+
+/** What there is to be suspicious of. */
+export interface Suspicion {
+  readonly noHeat: number;
+  readonly weld: number;
+  readonly now: BalanceNow | null;
+  /** Degrees up to which the water may still be warmed for a trial; below nought = not at all. */
+  readonly roomC: number;
+}
+
+/** Begins, ends or keeps up a trial. */
+export function stepTrial(trial: Trial, suspicion: Suspicion, clockS: number): Trial {
+  const { noHeat, weld, now, roomC } = suspicion;
+  if (trial.running !== null) {
+    const over = clockS >= trial.untilS || (trial.running === 'on' && roomC < 0);
+    return over ? { ...trial, running: null, untilS: clockS } : trial;
+  }
+  if (!now || trial.open) return trial;
+  const kind = wanted(trial, noHeat, weld, now, clockS);
+  if (kind === null || (kind === 'on' && roomC < 0) || (kind === 'guard' && roomC < -0.3)) return trial;
+  const forS = Math.min(LONGEST_S, Math.max(MOVE_C, MOVE_SD * now.meanSdC) / now.fullCPerS);
+  const triedC = forS * now.fullCPerS;
+  return { ...trial, running: kind, last: kind, fromS: clockS, untilS: clockS + forS, triedC, open: true };
+}
+
+function wanted(
+  trial: Trial,
+  noHeat: number,
+  weld: number,
+  now: BalanceNow,
+  clockS: number,
+): TrialKind | null {
+  const { heat, guard } = trial;
+  // A welded switch that was proven is not tried again.
+  if (isWelded(trial)) return null;
+  if (heatIsMissing(trial)) return clockS - heat!.atS > RETRY_S * 2 ** (heat!.bad - TRIALS) ? 'on' : null;
+  const guardDue = guard === null || clockS - guard.atS > (guard.bad > 0 ? SOON_S : GUARD_REST_S);
+  if ((weld > SUSPECT || (guard !== null && guard.bad > 0)) && guardDue) return 'guard';
+  const heatDue = heat === null || clockS - heat.atS > (heat.bad > 0 ? SOON_S : REST_S);
+  if (noHeat < SUSPECT || !heatDue) return null;
+  return now.arriving > MUCH_HEAT ? 'off' : 'on';
+}
+
+/** What the answer is read from: the level of the balance, and the heat that was tried, both beat by beat, degC. */
+export interface Traces {
+  readonly levels: readonly number[];
+  readonly heats: readonly number[];
+  readonly standby: readonly number[];
+  readonly sdC: number;
+}
+
+/** Reads the answer once all of it must have arrived: a delay and a half after the trial, and some beats more. */
+export function readAnswer(trial: Trial, traces: Traces, delayS: number, clockS: number): Trial {
+  if (!trial.open || trial.running !== null || clockS < trial.untilS + 1.6 * delayS + 40) return trial;
+  const beats = Math.ceil((clockS - trial.fromS + BEFORE_S) / BEAT_S);
+  const to = traces.levels.length;
+  // The balance began anew meanwhile: no answer can be read, and another trial may follow at once.
+  if (beats > to) return { ...trial, open: false };
+  const guard = trial.last === 'guard';
+  const tried = guard ? traces.standby : traces.heats;
+  const { follows, error, leaves } = followingOf(traces.levels, tried, to - beats, to);
+  if (error * traces.sdC > SURE || leaves > FIT_SD * traces.sdC) return { ...trial, open: false };
+  // The level follows heat that was reckoned with only where it did not arrive, and the guard's where it did.
+  const share = guard ? follows : 1 + follows;
+  const told = guard ? share > WELD_SHARE : share < DEAD_SHARE;
+  const before = guard ? trial.guard : trial.heat;
+  const triedC = trial.triedC;
+  const answer = {
+    share,
+    atS: clockS,
+    triedC,
+    bad: told ? (before?.bad ?? 0) + 1 : 0,
+    badC: told ? (before?.badC ?? 0) + (trial.last === 'off' ? 0 : triedC) : 0,
+  };
+  return guard ? { ...trial, open: false, guard: answer } : { ...trial, open: false, heat: answer };
+}
