@@ -17,7 +17,6 @@ export const alarmIdSchema = z.enum([
   'rising-unasked',
   'switch-welded',
   'over-setpoint',
-  'water-low',
   'probe-out-of-water',
   'probe-stuck',
   'probe-jumping',

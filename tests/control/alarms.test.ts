@@ -191,3 +191,24 @@ describe('food that nobody entered', () => {
     expect(cook.state().load.dipAtS).toBeNull();
   });
 });
+
+describe('low water', () => {
+  it('by the level switch takes the heat away and rings, and heat comes back with the water', () => {
+    const cook = benchCook({ startC: 60 });
+    cook.say(say.start(68));
+    cook.run(60);
+    plant(cook).apply({ kind: 'leak', mlPerMin: 3000 });
+    let dry = false;
+    for (let s = 0; s < 1200 && !dry; s++) {
+      const output = cook.run(1);
+      dry = stateOf(cook, 'water-low') === 'unacknowledged';
+      if (dry) expect(output.lease).toBeNull();
+    }
+    expect(dry).toBe(true);
+    expect(plant(cook).truth().elementUncovered).toBe(false);
+    plant(cook).apply({ kind: 'leak', mlPerMin: 0 });
+    plant(cook).apply({ kind: 'top-up', litres: 14, celsius: 55 });
+    cook.run(60);
+    expect(cook.run(1).lease).not.toBeNull();
+  });
+});

@@ -33,7 +33,6 @@ import { checkSwitchWelded } from './switch-welded.ts';
 import { checkTickLate } from './tick-late.ts';
 import { checkUnanswered } from './unanswered.ts';
 import { checkUnattended } from './unattended.ts';
-import { checkWaterLevel } from './water-level.ts';
 import { checkWaterLow } from './water-low.ts';
 import { checkWaterLowSoon } from './water-low-soon.ts';
 
@@ -51,7 +50,6 @@ export const CHECKS: readonly ((context: Context) => Finding)[] = [
   checkProbeStuck,
   checkUnanswered,
   checkNoRise,
-  checkWaterLevel,
   checkHeatLink,
   checkLease,
   checkJournal,
