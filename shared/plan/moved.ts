@@ -52,10 +52,10 @@ export function movedOptions(
   if (holdC < plan.bathC - 1) {
     const when =
       safeMs === null
-        ? 'once it is safe'
+        ? 'once every standard is met (modelled)'
         : safeMs <= job.nowMs
           ? 'now'
-          : `from ${clockText(safeMs, job.zone)}, when it is safe`;
+          : `from ${clockText(safeMs, job.zone)}, when every standard is met (modelled)`;
     options.push(optionAt(trial, 'hold', holdC, `Hold at ${holdC} C ${when}`));
   }
   const wanted = job.oddsFraction;
@@ -113,7 +113,7 @@ function optionAt(trial: Trial, id: Option['id'], bathC: number, title: string):
         : `${percent(overdoneFraction)} a step softer than wanted by then; up to ${(moistureHighPercent ?? 0).toFixed(0)} % of its weight as juice.`,
     safety:
       warm ??
-      `Safe as long as the bath stays at or above ${profile.hotHold.otherC.toFixed(1)} C and each piece was safe by its standard first.`,
+      `Kept by the rule of hot holding as long as the bath stays at or above ${profile.hotHold.otherC.toFixed(1)} C and each piece met its standard first (modelled).`,
   };
 }
 
@@ -139,7 +139,7 @@ function firmerOption(kitchen: Kitchen, plan: Plan, bags: readonly Ahead[], zero
     moistureHighPercent: null,
     words: `Serve it in thin slices across the grain: ${percent(odds)} tender enough for that.`,
     texture: 'Firm to the bite, not falling apart.',
-    safety: 'Only once it is safe by its standard.',
+    safety: 'Only once its standard is met (modelled).',
   };
 }
 

@@ -25,7 +25,7 @@ const ODDS_SLACK = 0.01;
 export const PLAN_CAUTIONS: readonly string[] = [
   'A plan is arithmetic about meat nobody has measured: the fork and the thermometer decide.',
   'Your local food code goes before anything here; the person in charge decides about food.',
-  'Very young, old, pregnant or ill guests: only food that is safe by its standard, nothing "sliceable instead".',
+  'Very young, old, pregnant or ill guests: only food that has met its standard, nothing "sliceable instead".',
 ];
 
 /** Nights that a serve-by without a date may be moved on. */

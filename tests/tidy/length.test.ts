@@ -21,7 +21,9 @@ function functionLengths(path: string): Length[] {
   lines.forEach((line, start) => {
     const opens =
       /^(\s*)(?:export )?(?:default )?(?:async )?function\*? (\w+)/.exec(line) ??
-      /^(\s*)(?:export )?const (\w+)(?:: [^=]+)? = (?:async )?\(?[^=]*=> \{$/.exec(line) ??
+      /^(\s*)(?:export )?const (\w+)(?:: [^=]+)? = (?:async )?(?:\([^()]*\)|\w+)(?:: [^=]+)? => \{$/.exec(
+        line,
+      ) ??
       /^(\s+)(?:async |static |get |set )*(\w+)\([^;]*\)(?:: [^{]+)? \{$/.exec(line);
     if (!opens || /^\s*(?:if|for|while|switch|catch|return|describe|it)\b/.test(line)) return;
     const end = lines.findIndex((other, i) => i > start && new RegExp(`^${opens[1]}\\}[;,)]*$`).test(other));

@@ -7,11 +7,13 @@ export interface Gap {
 /** A spacing is a gap when it is more than this many times what is usual around it, and longer than `SHORTEST_S`. */
 export const GAP_TIMES = 5;
 export const SHORTEST_GAP_S = 30;
+/** Longer than this is a gap however usual: a power cut and a cold bath could hide in it. */
+export const LONGEST_UNSEEN_S = 5400;
 /** How many spacings either way are looked at. */
 const AROUND = 20;
 
 /** What counts as a gap, for people. */
-export const GAP_RULE = `A gap is a spacing of rows over ${SHORTEST_GAP_S} s and over ${GAP_TIMES} times what is usual among the ${2 * AROUND} spacings around it.`;
+export const GAP_RULE = `A gap is a spacing of rows over ${SHORTEST_GAP_S} s and over ${GAP_TIMES} times what is usual among the ${2 * AROUND} spacings around it, or over ${LONGEST_UNSEEN_S / 60} min.`;
 
 /**
  * Which spacings of a log are gaps, by the log's own spacing around them: a logger that slows down has none, nor has
@@ -25,7 +27,9 @@ export function gapsOf(seconds: ArrayLike<number>): boolean[] {
     (_, i) => seconds[i + 1]! - seconds[i]!,
   );
   const gaps = spacings.map(
-    (spacing, i) => spacing > SHORTEST_GAP_S && spacing > GAP_TIMES * usualAround(spacings, i),
+    (spacing, i) =>
+      spacing > LONGEST_UNSEEN_S ||
+      (spacing > SHORTEST_GAP_S && spacing > GAP_TIMES * usualAround(spacings, i)),
   );
   return [false, ...gaps].slice(0, seconds.length);
 }
