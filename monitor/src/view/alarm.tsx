@@ -30,11 +30,56 @@ export function Mark({ priority, flashing }: { priority: Priority; flashing: boo
   );
 }
 
+/** Whether this trip is cleared only by somebody who says that they stand at the bath. */
+const atBathOnly = (alarmId: AlarmView['alarmId']): boolean =>
+  status.value?.trip?.causes.some((cause) => cause.alarmId === alarmId && cause.atBathOnly) ?? false;
+
+function ClearButton({ alarm }: { alarm: AlarmView }) {
+  const { alarmId, title } = alarm;
+  const atBath = atBathOnly(alarmId);
+  const word = atBath ? 'I stand at the bath and have looked: clear it' : 'The cause is mended: clear it';
+  return (
+    <Button
+      test={`clear-${alarmId}`}
+      strong
+      disabled={busy.value || alarm.active}
+      onPress={() =>
+        run({
+          order: { kind: 'clear', alarmId, atBath },
+          from: 'watch',
+          done: `Cleared: ${title}`,
+          stay: true,
+        })
+      }
+    >
+      {alarm.active ? 'Can be cleared once the cause is gone' : word}
+    </Button>
+  );
+}
+
+/** Somebody must be with the cook: the sign that they are. */
+function HereButton() {
+  return (
+    <Button
+      test="here"
+      strong
+      disabled={busy.value}
+      onPress={() =>
+        run({ order: { kind: 'here' }, from: 'watch', done: 'Noted: you are there.', stay: true })
+      }
+    >
+      I am here
+    </Button>
+  );
+}
+
 function AlarmButtons({ alarm }: { alarm: AlarmView }) {
   const { alarmId, title } = alarm;
-  if (!wantsAcknowledge(alarm) && alarm.state !== 'latched') return null;
+  const asksForSign = alarm.active && (alarmId === 'presence-due' || alarmId === 'presence-lapsed');
+  if (!wantsAcknowledge(alarm) && alarm.state !== 'latched' && !asksForSign) return null;
   return (
     <div class="row">
+      {asksForSign ? <HereButton /> : null}
       {wantsAcknowledge(alarm) ? (
         <Button
           test={`acknowledge-${alarmId}`}
@@ -52,18 +97,7 @@ function AlarmButtons({ alarm }: { alarm: AlarmView }) {
           Acknowledge
         </Button>
       ) : null}
-      {alarm.state === 'latched' ? (
-        <Button
-          test={`clear-${alarmId}`}
-          strong
-          disabled={busy.value || alarm.active}
-          onPress={() =>
-            run({ order: { kind: 'clear', alarmId }, from: 'watch', done: `Cleared: ${title}`, stay: true })
-          }
-        >
-          {alarm.active ? 'Can be cleared once the cause is gone' : 'The cause is mended: clear it'}
-        </Button>
-      ) : null}
+      {alarm.state === 'latched' ? <ClearButton alarm={alarm} /> : null}
     </div>
   );
 }
