@@ -116,6 +116,12 @@ export function judgeCore(estimate: BagEstimate, probe: CoreProbe): MeasuredCore
   return { celsius, creditedC: found.celsius, fromProbe: found.from === 'probe', flags: found.flags };
 }
 
+/** How many limits were broken, both lanes together; cheap enough for each second. */
+export function breachCount({ track }: BagEstimate): number {
+  const [first, second] = track.worst.limits;
+  return first.breaches.length + second.breaches.length;
+}
+
 /** Every limit that was broken in the worst case, in either lane; the same limit may stand in both. */
 export function breachesOf(estimate: BagEstimate): readonly Breach[] {
   return estimate.track.worst.limits.flatMap((lane) => lane.breaches);

@@ -2,7 +2,15 @@ import type { TickInput } from '../../../shared/wire/tick.ts';
 import type { Sense } from '../sense.ts';
 import type { BagTrack } from '../state.ts';
 import { tell, type Work } from '../work.ts';
-import { advance, breachesOf, judgeCore, type MeasuredCore, metAtS, type Stretch } from './bag.ts';
+import {
+  advance,
+  breachCount,
+  breachesOf,
+  judgeCore,
+  type MeasuredCore,
+  metAtS,
+  type Stretch,
+} from './bag.ts';
 import { longestAwayS, unseenWater } from './unseen.ts';
 
 /** Water not measured for longer than this is a gap in the food's history. */
@@ -96,6 +104,7 @@ function stepBag(work: Work, bag: BagTrack, stretch: Stretch): BagTrack {
 
 /** Each newly broken limit is told once, and rings again even where an earlier one was acknowledged. */
 function tellBroken(work: Work, before: BagTrack, after: BagTrack): void {
+  if (breachCount(after.estimate) === breachCount(before.estimate)) return;
   const known = new Set(breachesOf(before.estimate).map((breach) => breach.limit));
   for (const breach of breachesOf(after.estimate)) {
     if (known.has(breach.limit)) continue;

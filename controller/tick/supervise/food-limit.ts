@@ -1,10 +1,10 @@
 import { type Finding, quiet } from '../alarm/step.ts';
-import { breachesOf } from '../estimate/bag.ts';
+import { breachCount, breachesOf } from '../estimate/bag.ts';
 import type { Context } from './context.ts';
 
 /** A growth, come-up or holding limit once broken stays broken; while the bag is in, it is told. */
 export function checkFoodLimit({ state }: Context): Finding {
-  const broken = state.bags.filter((bag) => bag.outAtMs === null && breachesOf(bag.estimate).length > 0);
+  const broken = state.bags.filter((bag) => bag.outAtMs === null && breachCount(bag.estimate) > 0);
   if (broken.length === 0) return quiet('food-limit-broken');
   const words = broken.map(({ spec, estimate }) => {
     const first = breachesOf(estimate)[0];
