@@ -3,6 +3,8 @@ import { benchAssess } from './assess.ts';
 import { benchBoard } from './board.ts';
 import { benchJournal } from './journal.ts';
 import { benchMemory } from './memory.ts';
+import { benchPlan } from './plan.ts';
+import { benchRig } from './rig.ts';
 import { benchSolver } from './solver.ts';
 import { benchStream } from './stream.ts';
 import { benchCookSpeed, benchTick } from './tick.ts';
@@ -16,6 +18,8 @@ const BENCHES: Readonly<Record<string, () => Promise<string[]>>> = {
   journal: benchJournal,
   stream: benchStream,
   memory: benchMemory,
+  plan: benchPlan,
+  rig: benchRig,
   board: benchBoard,
 };
 

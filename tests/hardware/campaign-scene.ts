@@ -1,4 +1,3 @@
-import { readFileSync } from 'node:fs';
 import {
   Board,
   type BoardSnapshot,
@@ -10,12 +9,10 @@ import {
 import { newRandom, pick, type Random, uniform, uniformBetween } from '../../shared/units/random.ts';
 import type { BoardLimits } from '../../shared/wire/board.ts';
 import { type HostState, LeaseHost } from './campaign-host.ts';
+import { image } from './firmware-rig.ts';
 
 /** The image that is flashed. */
-export const FIRMWARE_HEX = readFileSync(
-  new URL('../../hardware/firmware/image/two-switch.hex', import.meta.url),
-  'utf8',
-);
+export const FIRMWARE_HEX = image();
 
 export const BATH_ROM = romBytes(0x0000_1a2b_3c4d);
 export const BATH_NAME = romHex(BATH_ROM);

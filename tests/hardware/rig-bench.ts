@@ -1,4 +1,3 @@
-import { readFileSync } from 'node:fs';
 import { openEmulated } from '../../controller/rig/emulated.ts';
 import type { BoardRig } from '../../controller/rig/usb/board-rig.ts';
 import type { Wanted } from '../../controller/rig/usb/view.ts';
@@ -12,12 +11,10 @@ import type { Command } from '../../shared/wire/command.ts';
 import { checkConfig } from '../../shared/wire/config.ts';
 import { romText } from '../../shared/wire/rom.ts';
 import type { TickInput } from '../../shared/wire/tick.ts';
+import { image } from './firmware-rig.ts';
 
 /** The image that is flashed. */
-export const FIRMWARE_HEX = readFileSync(
-  new URL('../../hardware/firmware/image/two-switch.hex', import.meta.url),
-  'utf8',
-);
+export const FIRMWARE_HEX = image();
 
 export const ROM = {
   bath: romText(BATH_PROBE_ROMS.bath),
