@@ -2,7 +2,7 @@ import { type Cut, cutById } from '../../shared/food/cuts.ts';
 import type { BagSpec, Command, Lies } from '../../shared/wire/command.ts';
 import { advance, type BagEstimate, breachesOf, keepAgainst, metAtS, startEstimate } from './estimate/bag.ts';
 import { learnFrom } from './estimate/kitchen.ts';
-import { carryUnseen } from './estimate/step.ts';
+import { carryToLast, carryUnseen } from './estimate/step.ts';
 import { eachKnown } from './history.ts';
 import { explainLoad } from './load.ts';
 import type { BagTrack } from './state.ts';
@@ -10,6 +10,9 @@ import { type Refusal, refuse, tell, type Work } from './work.ts';
 
 /** Means further apart than this have a gap between them: more than a minute's mean and its neighbour. */
 const GAP_S = 95;
+
+/** Water not seen for so long is not taken for what it was. */
+const LONG_UNSEEN_S = 10;
 
 type Of<K extends Command['kind']> = Extract<Command, { kind: K }>;
 
@@ -63,6 +66,7 @@ export function addBag(work: Work, spec: BagSpec, inAtS: number, assumed: boolea
 interface Carried {
   readonly estimate: BagEstimate;
   readonly carriedS: number;
+  readonly carriedC: number | null;
 }
 
 /**
@@ -89,7 +93,7 @@ function sinceThen(work: Work, fresh: BagEstimate, inAtS: number, liesAt: (atS: 
   };
   eachKnown(history, inAtS, reach);
   if (lastGood && lastGood.atS > lastS) reach(lastGood.atS, lastGood.celsius);
-  return { estimate, carriedS: lastS };
+  return { estimate, carriedS: lastS, carriedC: lastC };
 }
 
 /** How a bag lay at a moment, from its record. */
@@ -142,7 +146,8 @@ export function bagOut(work: Work, command: Of<'bag-out'>): Refusal | null {
   if (!bag) return refuse('bag-unknown', command.bagId);
   if (bag.outAtMs !== null) return refuse('bag-out', command.bagId);
   // What the water did unseen up to now belongs to the bag before it leaves.
-  carryUnseen(work, 0);
+  carryToLast(work);
+  carryUnseen(work, LONG_UNSEEN_S);
   next.bags = next.bags.map((b) =>
     b.spec.bagId === command.bagId ? { ...b, outAtMs: input.wallMs, outAtS: next.clockS } : b,
   );

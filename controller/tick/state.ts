@@ -18,7 +18,7 @@ import type { Rearms, Trip } from './supervise/trip.ts';
 import { FIRST_WATCH, type Watch } from './supervise/watch/watch.ts';
 
 /** Changes whenever the state's form does: a snapshot of another form is left aside, and the cook replayed from its inputs. */
-export const STATE_VERSION = 4;
+export const STATE_VERSION = 5;
 
 /** The last valid water temperature, and when it arrived. */
 export interface LastGood {
@@ -53,6 +53,8 @@ export interface BagTrack {
   readonly outAtS: number | null;
   /** The tick's clock up to which it has been carried. */
   readonly carriedS: number;
+  /** The measured water at that moment, degrees C; null where it was not seen. */
+  readonly carriedC: number | null;
   readonly lies: Lies;
   /** How it lay before, oldest first: the tick's clock at which that way of lying ended. */
   readonly layBefore: readonly { readonly untilS: number; readonly lies: Lies }[];

@@ -80,7 +80,9 @@ async function backfill(bed: Bed, count: number): Promise<ViewerReport['backfill
 }
 
 async function startViewers(port: number, count: number): Promise<ChildProcess> {
-  const file = fileURLToPath(new URL('./stream-viewers.ts', import.meta.url));
+  const file = fileURLToPath(
+    new URL(`./stream-viewers${import.meta.url.endsWith('.ts') ? '.ts' : '.js'}`, import.meta.url),
+  );
   const child = fork(file, [String(port), String(count)], { execArgv: ['--import', 'tsx'] });
   const [message] = await once(child, 'message');
   if (message !== 'live') throw new Error(`the viewers did not start: ${String(message)}`);

@@ -17,6 +17,11 @@ import { longestAwayS, unseenWater } from './unseen.ts';
 const GAP_S = 10;
 /** While the water is not seen, the bags are carried on this often, so that a broken limit rings in the outage. */
 const UNSEEN_STEP_S = 60;
+/**
+ * A bag is carried on this often: food follows the water over many minutes, and the solver is exact for a straight line
+ * of water at any spacing. Bags take turns, so that one second has one of them to carry.
+ */
+const STEP_S = 5;
 
 /** Carries every bag that is in to this tick: through measured water, or through what it may have been. */
 export function estimateBags(work: Work, sense: Sense): void {
@@ -30,14 +35,15 @@ export function estimateBags(work: Work, sense: Sense): void {
   next.coldestC = Math.min(next.coldestC ?? sense.celsius, sense.celsius);
   const last = next.lastGood;
   const toC = sense.celsius;
-  next.bags = next.bags.map((bag) => {
+  next.bags = next.bags.map((bag, place) => {
     const seconds = next.clockS - bag.carriedS;
     if (bag.outAtMs !== null || seconds <= 0) return bag;
+    const unseen = last === null || next.clockS - last.atS > GAP_S;
+    const gap = unseen || bag.carriedC === null || input.restart !== null || next.awayUnknown;
+    if (!gap && seconds < STEP_S && (input.sequence + place) % STEP_S !== 0) return bag;
     // A bag that went in, or was carried on unseen, after the last reading starts from what is measured now.
-    const known = last !== null && last.atS >= bag.carriedS;
-    const fromC = known ? last.celsius : toC;
-    const gap = seconds > GAP_S || !known || input.restart !== null || next.awayUnknown;
-    return stepBag(work, bag, { fromC, toC, seconds, atS: next.clockS, gap });
+    const fromC = bag.carriedC ?? toC;
+    return stepBag(work, bag, { fromC, toC, seconds, atS: next.clockS, gap }, toC);
   });
   next.awayUnknown = false;
   next.lastGood = { celsius: toC, monotonicMs: input.readings.bath.monotonicMs, atS: next.clockS };
@@ -55,7 +61,21 @@ export function carryUnseen(work: Work, everyS: number): void {
     const seconds = next.clockS - bag.carriedS;
     if (bag.outAtMs !== null || seconds < Math.max(everyS, 1e-9)) return bag;
     const water = unseenWater(last.celsius, Math.max(0, next.clockS - last.atS), next.settings.litres);
-    return stepBag(work, bag, { fromC: water.warmC, toC: water.coolC, seconds, atS: next.clockS, gap: true });
+    const stretch = { fromC: water.warmC, toC: water.coolC, seconds, atS: next.clockS, gap: true };
+    return stepBag(work, bag, stretch, null);
+  });
+}
+
+/** Carries every bag that is in to the last reading, for what must not wait for its turn. */
+export function carryToLast(work: Work): void {
+  const { next } = work;
+  const last = next.lastGood;
+  if (!last) return;
+  next.bags = next.bags.map((bag) => {
+    const seconds = last.atS - bag.carriedS;
+    if (bag.outAtMs !== null || seconds <= 0 || bag.carriedC === null) return bag;
+    const stretch = { fromC: bag.carriedC, toC: last.celsius, seconds, atS: last.atS, gap: seconds > GAP_S };
+    return stepBag(work, bag, stretch, last.celsius);
   });
 }
 
@@ -77,7 +97,8 @@ function boundUnknownAway(work: Work, nowC: number): void {
   );
 }
 
-function stepBag(work: Work, bag: BagTrack, stretch: Stretch): BagTrack {
+/** `knownC`: the measured water at the end of the stretch; null where nobody saw it. */
+function stepBag(work: Work, bag: BagTrack, stretch: Stretch, knownC: number | null): BagTrack {
   const { around } = work.next.settings;
   const measured = measuredCore(work.input, bag, work.next.coldestC ?? bag.spec.startC);
   const pair = measured && bag.measured ? ([bag.measured, measured] as const) : null;
@@ -89,6 +110,7 @@ function stepBag(work: Work, bag: BagTrack, stretch: Stretch): BagTrack {
     estimate,
     measured,
     carriedS: stretch.atS,
+    carriedC: knownC,
     probeSeen: bag.probeSeen || (measured !== null && measured.celsius !== null),
   };
   tellBroken(work, bag, after);
