@@ -12,7 +12,7 @@ const HEAT_SHARE = 0.012;
 
 /** The least extra loss that is told, degC/s. */
 function least(now: BalanceNow, lidCPerS: number, seen: Unexplained): number {
-  const noise = 6 * seen.error + 2.5 * now.modelSd + 0.6 * Math.abs(now.foodCPerS);
+  const noise = 6 * seen.error + 2.5 * now.modelSd + now.foodSpread;
   return Math.max(noise, LID_SHARE * lidCPerS, HEAT_SHARE * now.fullCPerS);
 }
 
@@ -25,7 +25,7 @@ export function checkLossHigh({ state }: Context): Finding {
   const lidCPerS = state.rig.lid.mean * (now.shape.steamWM2 + now.shape.openWM2);
   const told = stories !== null && Math.max(stories.moreLoss, stories.noHeat) > SURE;
   const steep = [now.short, now.long].some((seen) => -seen.rate > least(now, lidCPerS, seen));
-  const slow = told && -now.long.rate > 4 * now.long.error + 2 * now.modelSd + 0.6 * Math.abs(now.foodCPerS);
+  const slow = told && -now.long.rate > 4 * now.long.error + 2 * now.modelSd + now.foodSpread;
   if (!steep && !slow) return quiet('loss-high');
   const jk = heatJK(state.rig, state.settings);
   const extraW = Math.max(-now.short.rate, -now.long.rate) * jk;

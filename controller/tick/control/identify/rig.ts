@@ -114,9 +114,9 @@ export function describedJK({ litres, elementWatts }: Described): number {
  */
 const DESCRIBED_SD = 0.2;
 /** Wall and lid, W/(m2 K): from a good cool box (0.5) to a bucket in a towel (4). */
-const WALL_U = { mean: 1.7, sd: 0.9 };
+const WALL_U = { mean: 2, sd: 1.6 };
 /** Share of the open bath's evaporation that escapes under a lid (judgement: lids save 85 to 98 %). */
-const LID_STEAM = { mean: 0.06, sd: 0.035 };
+const LID_STEAM = { mean: 0.08, sd: 0.07 };
 /** Delay of element, plume and probe together, s, and its shape (judgement). */
 const DELAY_S = { mean: 50, sd: 25 };
 const NARROW_SHARE = { mean: 0.5, sd: 0.25 };

@@ -60,6 +60,8 @@ export interface BalanceNow {
   readonly heatCPerS: number;
   readonly lossCPerS: number;
   readonly foodCPerS: number;
+  /** How far off the food's may be, degC/s. */
+  readonly foodSpread: number;
   /** How well the model's own rate is known, degC/s. */
   readonly modelSd: number;
   readonly quick: Unexplained;
@@ -101,14 +103,15 @@ export function watchBalance(
   const beforeC = balance.waters.at(-1) ?? null;
   const seconds = last.openS;
   const foods = stepFood(balance.foods, bags, beforeC ?? last.celsius, last.celsius, clockS, seconds);
-  const foodC = (foodWatts(foods) / heatJK) * seconds;
+  const food = foodWatts(foods);
+  const foodC = (food.watts / heatJK) * seconds;
   const contiguous = beforeC !== null && last.number === balance.beat + 1;
   const moved = contiguous ? last.celsius - beforeC - (last.heatC - last.lossC - foodC) : 0;
   const levels = grown(contiguous ? balance.levels : [], moved);
   const heats = grown(contiguous ? balance.heats : [], contiguous ? last.heatC : 0);
   const standbys = grown(contiguous ? balance.standbyS : [], contiguous ? standbyS : 0);
   const waters = contiguous ? [...balance.waters.slice(1 - MOST), last.celsius] : [last.celsius];
-  const now = judge(rig, levels, heats, roomC, foodC / seconds);
+  const now = judge(rig, levels, heats, roomC, food.watts / heatJK, food.spread / heatJK);
   return { beat: last.number, levels, heats, standbyS: standbys, waters, foods, now };
 }
 
@@ -125,6 +128,7 @@ function judge(
   heats: readonly number[],
   roomC: number,
   foodCPerS: number,
+  foodSpread: number,
 ): BalanceNow {
   const last = rig.last!;
   const { mean } = rig.belief;
@@ -141,6 +145,7 @@ function judge(
     heatCPerS: last.heatC / BEAT_S,
     lossCPerS: last.lossC / BEAT_S,
     foodCPerS,
+    foodSpread,
     modelSd: modelSd(rig, shape, arriving),
     quick: slopeOver(levels, QUICK, last.meanSdC),
     short: slopeOver(levels, SHORT, last.meanSdC),

@@ -39,7 +39,7 @@ const WIDE = 2;
 /** The fastest that the covered bath can lose heat once its lid is off, degC/s, with what food may take. */
 export function fastestLoss(now: BalanceNow, lid: { mean: number; sd: number }): number {
   const open = now.shape.steamWM2 + now.shape.openWM2;
-  return 1.2 * (lid.mean + WIDE * lid.sd) * open + 0.6 * Math.abs(now.foodCPerS) + 2.5 * now.modelSd;
+  return 1.2 * (lid.mean + WIDE * lid.sd) * open + now.foodSpread + 2.5 * now.modelSd;
 }
 
 /** Looks at the beat that has just ended. `ended` is true once a fall or leap is over and the balance begins anew. */

@@ -9,6 +9,8 @@ import type { BagTrack } from '../../state.ts';
 export interface FoodHeat {
   readonly bagId: string;
   readonly inAtS: number;
+  /** Nobody described it, or nobody weighed it: what it takes is a guess. */
+  readonly guessed: boolean;
   /** Heat capacity, J/K. */
   readonly heatJK: number;
   /** Rate of each term, 1/s, its share of the volume mean, and its deficit against the water now, K. */
@@ -57,6 +59,7 @@ function begin(bag: BagTrack, waterC: number): FoodHeat {
   return {
     bagId: spec.bagId,
     inAtS: bag.inAtS,
+    guessed: bag.assumed || spec.massKg === null,
     heatJK,
     rates,
     shares,
@@ -96,9 +99,19 @@ export function stepFood(
   return next;
 }
 
-/** Heat that all of it takes now, W. */
-export function foodWatts(foods: readonly FoodHeat[]): number {
+/** What is known of food that was weighed is good for so much either way, as a share; a guess for all of it. */
+const WEIGHED_SPREAD = 0.6;
+/** Of food that nobody described or weighed half of the usual is expected. */
+const GUESSED_SHARE = 0.5;
+
+/** Heat that all of it should take now, and how far off that may be, W. */
+export function foodWatts(foods: readonly FoodHeat[]): { watts: number; spread: number } {
   let watts = 0;
-  for (const food of foods) watts += wattsOf(food);
-  return watts;
+  let spread = 0;
+  for (const food of foods) {
+    const own = wattsOf(food);
+    watts += food.guessed ? GUESSED_SHARE * own : own;
+    spread += Math.abs(own) * (food.guessed ? 1 : WEIGHED_SPREAD);
+  }
+  return { watts, spread };
 }

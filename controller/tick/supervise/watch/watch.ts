@@ -76,6 +76,8 @@ const SETTLED_BEATS = 18;
 const MUCH_HEAT = 0.55;
 /** A level that stops falling bends upwards: a lid that came back. So long it is not taken for a rise, s. */
 const SINK_OVER_S = 300;
+/** ... where it fell at more than this share of what full heat lifts it by. */
+const SINK_SHARE = 0.08;
 /** A level this far down is worth the fitting of stories, standard deviations of a beat's mean. */
 const DOWN_SD = 1.5;
 
@@ -148,7 +150,8 @@ function closeBeat(work: Work): void {
   const pair = watchPair(watch.pair, now.waterC, now.arriving, now.swing, !fall.moving);
   if (ended) balance = restartBalance(balance);
   const stories = ended || fall.moving ? null : storiesOf(balance, now);
-  const sinks = stories !== null && Math.max(stories.noHeat, stories.moreLoss) > SUSPECT;
+  const suspect = stories !== null && Math.max(stories.noHeat, stories.moreLoss) > SUSPECT;
+  const sinks = suspect && -now.short.rate > SINK_SHARE * now.fullCPerS;
   const sankAtS = sinks ? next.clockS : watch.sankAtS;
   const { spell, lid } = learnLid(watch.lid, now, stories, next.rig.lid);
   if (lid !== next.rig.lid) next.rig = { ...next.rig, lid };
@@ -189,7 +192,7 @@ function agreeing(pair: Pair, fall: Fall): boolean {
 
 /** The level moves more than noise and what is not known of rig and food explain. */
 function movesBeyond(now: BalanceNow, way: 1 | -1): boolean {
-  const model = 2 * now.modelSd + 0.4 * Math.abs(now.foodCPerS);
+  const model = 2 * now.modelSd + 0.7 * now.foodSpread;
   return [now.quick, now.short, now.long].some(({ rate, error }) => way * rate > error + model);
 }
 
@@ -209,7 +212,7 @@ function riseOf(balance: Balance, now: BalanceNow, rig: RigState): RiseStories |
   if (last < SETTLED_BEATS) return null;
   const freeCPerS = now.fullCPerS * (1 - now.arriving);
   // While much heat is asked for, or food takes much, what is not asked for does not stand out.
-  if (now.arriving > MUCH_HEAT || 1.5 * Math.abs(now.foodCPerS) > freeCPerS) return null;
+  if (now.arriving > MUCH_HEAT || 2.5 * now.foodSpread > freeCPerS) return null;
   let before = 0;
   for (let i = last - 18; i < last - 8; i++) before += levels[i]! / 10;
   const rose = (levels[last - 1]! + levels[last - 2]!) / 2 - before;
@@ -222,7 +225,7 @@ function riseOf(balance: Balance, now: BalanceNow, rig: RigState): RiseStories |
 
 /** What is not known of rig and food may bend the level by itself: it counts as noise here, degC. */
 function noiseOf({ levels }: Balance, now: BalanceNow): number {
-  const bend = (now.modelSd + 0.4 * Math.abs(now.foodCPerS)) * levels.length * 10 * 0.3;
+  const bend = (now.modelSd + 0.7 * now.foodSpread) * levels.length * 10 * 0.3;
   return Math.hypot(now.meanSdC, 0.01, bend);
 }
 
@@ -243,7 +246,7 @@ function mayTeach({ balance, stories, weld, fall }: Watch): boolean {
   const { now } = balance;
   if (fall.moving) return false;
   if (now === null) return true;
-  if (Math.abs(now.foodCPerS) > 0.02 * now.fullCPerS) return false;
+  if (now.foodSpread > 0.012 * now.fullCPerS) return false;
   if (stories !== null && Math.max(stories.noHeat, stories.moreLoss) > 0.6 * SUSPECT) return false;
   if (weld > 0.6 * SUSPECT) return false;
   return now.short.rate < 4 * now.short.error + 2 * now.modelSd;
