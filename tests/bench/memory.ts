@@ -18,11 +18,11 @@ export async function benchMemory(): Promise<string[]> {
     const sequence = async () =>
       ((await (await controller.get('/api/health')).json()) as { sequence: number }).sequence;
     const begin = await sequence();
-    await until(async () => (await sequence()) > begin + 4 * 3600, controller.output);
+    await until(async () => (await sequence()) > begin + 2 * 3600, controller.output);
     const pid = controller.child.pid ?? 0;
     const rss = rssMb(pid);
     return [
-      `memory of the controller after 4 h of cook: ${rss.toFixed(0)} MB resident; baseline bare node ${baselineMb().toFixed(0)} MB, ratio ${(rss / baselineMb()).toFixed(1)}`,
+      `memory of the controller after 2 h of cook: ${rss.toFixed(0)} MB resident; baseline bare node ${baselineMb().toFixed(0)} MB, ratio ${(rss / baselineMb()).toFixed(1)}`,
     ];
   } finally {
     await controller.stop();
