@@ -18,7 +18,7 @@ import type { Rearms, Trip } from './supervise/trip.ts';
 import { FIRST_WATCH, type Watch } from './supervise/watch/watch.ts';
 
 /** Changes whenever the state's form does: a snapshot of another form is left aside, and the cook replayed from its inputs. */
-export const STATE_VERSION = 5;
+export const STATE_VERSION = 6;
 
 /** The last valid water temperature, and when it arrived. */
 export interface LastGood {

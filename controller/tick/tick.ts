@@ -152,7 +152,9 @@ function control(work: Work, sense: Sense, findings: readonly Finding[]): HeatLe
   const duty = trial.running === null ? next.regulator.duty : trial.running === 'on' ? 1 : 0;
   next.proportion = proportion(next.proportion, duty, stepS, settings);
   const { on, heldS } = next.proportion;
-  const guarded = on || heldS < GUARD_HOLD_S || trial.running === 'guard';
+  // While a trial of the guard is read, the guard follows the heat: nothing else may speak into the answer.
+  const holds = heldS < GUARD_HOLD_S && !(trial.open && trial.last === 'guard');
+  const guarded = on || holds || trial.running === 'guard';
   const reasonNow =
     trial.running === null ? 'Holding the setpoint.' : 'Trying whether the heat does as it is told.';
   next.heat = { ...next.heat, granted: on, guarded, reason: reasonNow };

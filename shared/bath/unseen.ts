@@ -100,11 +100,32 @@ export const UNSEEN = {
     help: 'Fit an independent manual-reset cut-out; it needs neither switch nor controller. Pull the plug.',
     loneProbe: false,
   },
+  'weld-behind-guard': {
+    fault: 'A regulating switch that has welded shut behind a guard that works.',
+    rigs: 'Two switches whose board does not feel its contacts.',
+    why: 'The guard opens within seconds of every pulse, so little heat comes that was not asked for. It is named by a trial of the guard alone, mostly within the hour; a noisy probe may hide it for longer.',
+    help: 'A board that feels its contacts names it at once.',
+    loneProbe: false,
+  },
+  'stuck-or-dead': {
+    fault: 'Whether a reading that stands still is a stuck probe or a dead element.',
+    rigs: 'Any.',
+    why: 'Heat is off within a minute either way, and that something is wrong is told. Which of the two it is shows only once the water must have cooled by some digits, in a well insulated box after an hour.',
+    help: 'Measure the water by hand.',
+    loneProbe: true,
+  },
   'guard-welds': {
     fault: 'A guard switch that has welded shut while the regulating one still works.',
     rigs: 'Two switches whose board does not feel its contacts.',
     why: 'The regulating switch opens as it should, so nothing is heated that should not be.',
     help: 'Commissioning tries each switch alone. Try them again every season.',
+    loneProbe: false,
+  },
+  'hot-water-poured': {
+    fault: 'Hot water poured in, more than the bath can take.',
+    rigs: 'Any.',
+    why: 'It is seen and alarmed, and heat is off at once; but nothing in the rig can take heat out.',
+    help: 'Pour in cold water, a cup at a time.',
     loneProbe: false,
   },
   'dead-while-idle': {

@@ -28,6 +28,6 @@ export function checkProbeStuck({ sense, state }: Context): Finding {
     alarmId: 'probe-stuck',
     active: true,
     heatOff: true,
-    detail: `Saw ${sense.celsius} °C without a digit's change for ${still} s; expected it to move by ${mustC.toFixed(2)} °C at least, with the lid on or off.`,
+    detail: `Saw ${sense.celsius} °C without a digit's change for ${still} s; expected it to move by ${mustC.toFixed(2)} °C at least, with the lid on or off and with heat or none.`,
   };
 }

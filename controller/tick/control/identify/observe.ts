@@ -217,3 +217,15 @@ export function dateRig(rig: RigState, wallMs: number): RigState {
   if (!known) return rig;
   return { ...rig, identifiedAtMs: wallMs, firstRate: rig.firstRate ?? rate };
 }
+
+/** How far the rate is opened again where the bath warms otherwise than known, as a share. */
+const REOPENED_SD = 0.2;
+
+/** The rig has changed: what full heat does is learned anew. */
+export function reopenRate(rig: RigState): RigState {
+  const { mean, cov } = rig.belief;
+  const n = mean.length;
+  const opened = cov.slice();
+  opened[RATE * n + RATE] = Math.max(cov[RATE * n + RATE]!, (REOPENED_SD * mean[RATE]!) ** 2);
+  return { ...rig, belief: { mean, cov: opened }, calmBeats: CALM_BEATS };
+}

@@ -37,7 +37,7 @@ export interface Balance {
   readonly levels: readonly number[];
   /** Heat that had arrived by each beat, as the rise it makes, degC. */
   readonly heats: readonly number[];
-  /** Seconds for which only the guard was closed, summed up to each beat. */
+  /** Seconds of full heat that would have arrived by each beat had the guard alone let heat through. */
   readonly standbyS: readonly number[];
   /** Mean reading of each beat, degC. */
   readonly waters: readonly number[];
@@ -86,7 +86,7 @@ export function restartBalance(balance: Balance): Balance {
 
 /**
  * Takes in the beat that has just ended; the same object where none has. `heatJK` is the rig's heat capacity,
- * `standbyS` for how much of the beat only the guard was closed.
+ * `standbyS` what would have arrived since the last beat had the guard alone let heat through.
  */
 export function watchBalance(
   balance: Balance,
@@ -199,9 +199,8 @@ export function delaySd(rig: RigState): number {
   return Math.sqrt(own + (5 + 0.1 * rig.belief.mean[DELAY]!) ** 2);
 }
 
-/** Rise that full heat would have made while only the guard was closed, beat by beat, late by the delay of the heat. */
+/** Rise that full heat would have made had the guard alone let it through, beat by beat, degC. */
 export function standbyHeat({ standbyS }: Balance, rig: RigState): number[] {
-  const late = Math.round(rig.belief.mean[DELAY]! / BEAT_S);
   const rate = rig.belief.mean[RATE]!;
-  return standbyS.map((_, i) => rate * (standbyS[Math.max(0, i - late)] ?? 0));
+  return standbyS.map((seconds) => rate * seconds);
 }

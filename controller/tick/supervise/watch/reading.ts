@@ -5,7 +5,7 @@ export interface ReadingWatch {
   readonly sameS: number;
   /**
    * Where the water should have gone since the reading last moved, degC: with the lid on, off, and three ways between,
-   * and the furthest each of them ever was from where it began.
+   * and last with no heat arriving at all; and the furthest each of them ever was from where it began.
    */
   readonly pathsC: readonly number[];
   readonly furthestC: readonly number[];
@@ -21,8 +21,8 @@ export interface ReadingWatch {
 export const FRESH_READING: ReadingWatch = {
   lastC: null,
   sameS: 0,
-  pathsC: [0, 0, 0, 0, 0],
-  furthestC: [0, 0, 0, 0, 0],
+  pathsC: [0, 0, 0, 0, 0, 0],
+  furthestC: [0, 0, 0, 0, 0, 0],
   leapC: 0,
   leapAgoS: 1e6,
   swings: 0,
@@ -39,14 +39,15 @@ const FADE_S = 30;
 const LOST_OVER_S = 60;
 
 /**
- * Takes in one reading (null = none), how fast the model says the water moves, and how much faster it may cool with
- * the lid off, degC/s.
+ * Takes in one reading (null = none), how fast the model says the water moves, how much faster it may cool with the
+ * lid off, and how fast it cools with the lid on and no heat, degC/s.
  */
 export function watchReading(
   watch: ReadingWatch,
   celsius: number | null,
   modelCPerS: number,
   lidCPerS: number,
+  lossCPerS: number,
   dtS: number,
 ): ReadingWatch {
   const blend = Math.min(1, dtS / LOST_OVER_S);
@@ -55,7 +56,14 @@ export function watchReading(
   const swings = watch.swings * Math.exp(-dtS / FADE_S);
   if (celsius === null) {
     const lostShare = watch.lostShare + blend * (1 - watch.lostShare);
-    return { ...watch, ...gone(watch, modelCPerS, lidCPerS, dtS), sameS, leapAgoS, swings, lostShare };
+    return {
+      ...watch,
+      ...gone(watch, modelCPerS, lidCPerS, lossCPerS, dtS),
+      sameS,
+      leapAgoS,
+      swings,
+      lostShare,
+    };
   }
   const lostShare = watch.lostShare - blend * watch.lostShare;
   const move = watch.lastC === null ? 0 : celsius - watch.lastC;
@@ -65,7 +73,7 @@ export function watchReading(
   return {
     lastC: celsius,
     sameS: moved ? 0 : sameS,
-    ...(moved ? STILL : gone(watch, modelCPerS, lidCPerS, dtS)),
+    ...(moved ? STILL : gone(watch, modelCPerS, lidCPerS, lossCPerS, dtS)),
     leapC: leapt ? move : watch.leapC,
     leapAgoS: leapt ? 0 : leapAgoS,
     swings: back ? swings + 1 : swings,
@@ -73,13 +81,22 @@ export function watchReading(
   };
 }
 
-function gone({ pathsC, furthestC }: ReadingWatch, modelCPerS: number, lidCPerS: number, dtS: number) {
-  const ways = pathsC.length - 1;
-  const paths = pathsC.map((path, i) => path + (modelCPerS - (i / ways) * lidCPerS) * dtS);
+function gone(
+  { pathsC, furthestC }: ReadingWatch,
+  modelCPerS: number,
+  lidCPerS: number,
+  lossCPerS: number,
+  dtS: number,
+): Pick<ReadingWatch, 'pathsC' | 'furthestC'> {
+  const dead = pathsC.length - 1;
+  const paths = pathsC.map((path, i) => {
+    const rate = i === dead ? -lossCPerS : modelCPerS - (i / (dead - 1)) * lidCPerS;
+    return path + rate * dtS;
+  });
   return { pathsC: paths, furthestC: furthestC.map((most, i) => Math.max(most, Math.abs(paths[i]!))) };
 }
 
-/** The least that the water must have moved since the reading last did, wherever the lid was, degC. */
+/** The least that the water must have moved since the reading last did, wherever the lid was and heat or none, degC. */
 export function mustHaveMovedC({ furthestC }: ReadingWatch): number {
   return Math.min(...furthestC);
 }

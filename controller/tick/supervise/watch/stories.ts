@@ -15,21 +15,24 @@ const STRIDE = 2;
 /** A story needs this many beats after its moment. */
 const LEAST = 6;
 
-/** Sum of squares about the mean of the levels with the heat since `at` given back; null: none given back. */
-function spreadOf(levels: readonly number[], heats: readonly number[] | null, at: number): number {
+/** Sum of squares about the mean. */
+function variation(levels: readonly number[]): number {
   let sum = 0;
   let squares = 0;
-  const n = levels.length;
-  for (let i = 0; i < n; i++) {
-    const level = heats !== null && i > at ? levels[i]! + heats[i]! - heats[at]! : levels[i]!;
+  for (const level of levels) {
     sum += level;
     squares += level * level;
   }
-  return Math.max(0, squares - (sum * sum) / n);
+  return Math.max(0, squares - (sum * sum) / levels.length);
 }
 
-/** Sum of squares about a level that is even up to `at` and falls in a straight line from there. */
-function bentLine(levels: readonly number[], at: number): number {
+/** What is left of it once so much of `shape` is taken out as fits best, between `least` and `most` of it. */
+function leftOf(
+  levels: readonly number[],
+  shape: (i: number) => number,
+  least: number,
+  most: number,
+): number {
   const n = levels.length;
   let sumX = 0;
   let sumY = 0;
@@ -37,7 +40,7 @@ function bentLine(levels: readonly number[], at: number): number {
   let xy = 0;
   let yy = 0;
   for (let i = 0; i < n; i++) {
-    const x = i > at ? i - at : 0;
+    const x = shape(i);
     const y = levels[i]!;
     sumX += x;
     sumY += y;
@@ -48,18 +51,32 @@ function bentLine(levels: readonly number[], at: number): number {
   const square = xx - (sumX * sumX) / n;
   const cross = xy - (sumX * sumY) / n;
   const whole = Math.max(0, yy - (sumY * sumY) / n);
-  return square <= 0 || cross >= 0 ? whole : Math.max(0, whole - (cross * cross) / square);
+  if (square <= 1e-12) return whole;
+  const size = Math.min(most, Math.max(least, cross / square));
+  return Math.max(0, whole - 2 * size * cross + size * size * square);
 }
 
-/** Fits the stories. `levels` and `heats` in degC per beat, of equal length; `sdC` the noise of a level. */
-export function fitStories(levels: readonly number[], heats: readonly number[], sdC: number): Stories {
+/**
+ * Fits the stories. `levels` and `heats` in degC per beat, of equal length; `sdC` the noise of a level; `heatSpread`
+ * by what share the heat that was reckoned with may be off.
+ */
+export function fitStories(
+  levels: readonly number[],
+  heats: readonly number[],
+  sdC: number,
+  heatSpread: number,
+): Stories {
   const n = levels.length;
-  const none = spreadOf(levels, null, 0);
+  const none = variation(levels);
   let noHeat = none;
   let moreLoss = none;
   for (let at = 0; at < n - LEAST; at += STRIDE) {
-    noHeat = Math.min(noHeat, spreadOf(levels, heats, at));
-    moreLoss = Math.min(moreLoss, bentLine(levels, at));
+    const missing = (i: number) => (i > at ? heats[at]! - heats[i]! : 0);
+    noHeat = Math.min(noHeat, leftOf(levels, missing, 1 - heatSpread, 1 + heatSpread));
+    moreLoss = Math.min(
+      moreLoss,
+      leftOf(levels, (i) => Math.min(0, at - i), 0, Number.MAX_VALUE),
+    );
   }
   const unit = 2 * sdC * sdC;
   return { noHeat: (none - noHeat) / unit, moreLoss: (none - moreLoss) / unit };
@@ -72,11 +89,7 @@ export function fitStories(levels: readonly number[], heats: readonly number[], 
 export function fitWeld(levels: readonly number[], standbyC: readonly number[], sdC: number): number {
   const n = levels.length;
   if (standbyC[n - 1]! - standbyC[0]! < 0.05) return 0;
-  const none = spreadOf(levels, null, 0);
-  const welded = spreadOf(
-    levels,
-    standbyC.map((sum) => -sum),
-    0,
-  );
+  const none = variation(levels);
+  const welded = leftOf(levels, (i) => standbyC[i]!, 1, 1);
   return (none - welded) / (2 * sdC * sdC);
 }

@@ -10,8 +10,6 @@ export interface SwitchWatch {
   readonly stuckBothS: number;
   /** Nothing was leased: both switches were told to be open. */
   readonly openS: number;
-  /** Only the guard was closed, in this beat so far. */
-  readonly standbyS: number;
   /** The level switch reports no water. */
   readonly dryS: number;
   /** The level switch does not report. */
@@ -23,7 +21,6 @@ export const CALM_SWITCHES: SwitchWatch = {
   stuckS: 0,
   stuckBothS: 0,
   openS: 0,
-  standbyS: 0,
   dryS: 0,
   levelSilentS: 0,
 };
@@ -45,7 +42,6 @@ export function watchSwitches(
     stuckS: count(watch.stuckS, closed && !heat, dtS),
     stuckBothS: count(watch.stuckBothS, closed && !heat && board.guardClosed !== false && !guard, dtS),
     openS: count(watch.openS, !heat && !guard, dtS),
-    standbyS: guard && !heat ? watch.standbyS + dtS : watch.standbyS,
     dryS: count(watch.dryS, up && board.levelOk === false, dtS),
     levelSilentS: count(watch.levelSilentS, board.levelOk === null, dtS),
   };

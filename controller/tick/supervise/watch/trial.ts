@@ -16,6 +16,8 @@ export interface Trial {
   readonly untilS: number;
   /** How much heat it tries, degC. */
   readonly triedC: number;
+  /** When the guard was last tried, whether or not an answer could be read. */
+  readonly triedGuardS: number;
   /** The answer is still awaited. */
   readonly open: boolean;
   /** What the last answers said, and when: share of the heat that arrived, with its standard error. */
@@ -44,6 +46,7 @@ export const NO_TRIAL: Trial = {
   fromS: 0,
   untilS: 0,
   triedC: 0,
+  triedGuardS: 0,
   open: false,
   heat: null,
   guard: null,
@@ -55,25 +58,41 @@ export const SUSPECT = 10;
 const MOVE_C = 0.3;
 const MOVE_SD = 8;
 const LONGEST_S = 120;
+/** A pause harms nobody and may be so much longer than a burst. */
+const PAUSE_FACTOR = 2.5;
+/** The guard alone heats only where a switch is welded. */
+const GUARD_FACTOR = 1.5;
 /** Between an answer and the next trial, s: soon where the last told of a fault, longer where all was well. */
 const SOON_S = 30;
 const REST_S = 240;
 const GUARD_REST_S = 1200;
+/** The regulating switch is tried as a matter of course this often, s: behind a guard its weld would not show. */
+const GUARD_ROUTINE_S = 3600;
+/** The guard may be tried with the water so far over its setpoint, degC: it heats only where a switch is welded. */
+const GUARD_ROOM_C = 1.5;
 /** Where heat does not arrive it is tried again after this, and each time after twice as long, s. */
 const RETRY_S = 240;
 /** More than this share of full heat is answered by a pause, less by a burst. */
 const MUCH_HEAT = 0.5;
 /** The window of an answer begins so long before the trial, s. */
-const BEFORE_S = 60;
+const BEFORE_S = 120;
+/** ... and ends so long after the last of the tried heat has arrived, s. */
+const AFTER_S = 80;
 
 /** Less than this share arrives where the heat is dead, more comes through the guard where a switch is welded. */
 const DEAD_SHARE = 0.35;
-const WELD_SHARE = 0.6;
-/** An answer less sure than this (standard error of the share), or with a worse fit, says nothing. */
-const SURE = 0.16;
+const WELD_SHARE = 0.45;
+/**
+ * A fault must stand out by so many standard errors of the share; that all is well needs an error below this. Anything
+ * less sure, or with a worse fit, says nothing.
+ */
+const SURE_SD = 5;
+const CALM_ERROR = 0.25;
 const FIT_SD = 2.2;
 /** So many trials in a row must tell of a fault before it is believed. */
 const TRIALS = 2;
+/** ... no further apart than this, s: else they are two loads and no fault. */
+const APART_S = 600;
 
 /** Whether the heat does not arrive, whatever is switched. */
 export const heatIsMissing = ({ heat }: Trial): boolean => heat !== null && heat.bad >= TRIALS;
@@ -85,6 +104,7 @@ export const isWelded = ({ guard }: Trial): boolean => guard !== null && guard.b
 export interface Suspicion {
   readonly noHeat: number;
   readonly weld: number;
+  readonly hasGuard: boolean;
   readonly now: BalanceNow | null;
   /** Degrees up to which the water may still be warmed for a trial; below nought = not at all. */
   readonly roomC: number;
@@ -92,23 +112,31 @@ export interface Suspicion {
 
 /** Begins, ends or keeps up a trial. */
 export function stepTrial(trial: Trial, suspicion: Suspicion, clockS: number): Trial {
-  const { noHeat, weld, now, roomC } = suspicion;
+  const { now, roomC } = suspicion;
   if (trial.running !== null) {
     const over = clockS >= trial.untilS || (trial.running === 'on' && roomC < 0);
     return over ? { ...trial, running: null, untilS: clockS } : trial;
   }
   if (!now || trial.open) return trial;
-  const kind = wanted(trial, noHeat, weld, now, clockS);
-  if (kind === null || (kind === 'on' && roomC < 0) || (kind === 'guard' && roomC < -0.3)) return trial;
-  const forS = Math.min(LONGEST_S, Math.max(MOVE_C, MOVE_SD * now.meanSdC) / now.fullCPerS);
+  const kind = wanted(trial, suspicion, now, clockS);
+  if (kind === null || (kind === 'on' && roomC < 0) || (kind === 'guard' && roomC < -GUARD_ROOM_C))
+    return trial;
+  const much = kind === 'off' ? PAUSE_FACTOR : kind === 'guard' ? GUARD_FACTOR : 1;
+  const forS = Math.min(LONGEST_S, (much * Math.max(MOVE_C, MOVE_SD * now.meanSdC)) / now.fullCPerS);
   const triedC = forS * now.fullCPerS;
-  return { ...trial, running: kind, last: kind, fromS: clockS, untilS: clockS + forS, triedC, open: true };
+  const begun = { running: kind, last: kind, fromS: clockS, untilS: clockS + forS, triedC, open: true };
+  return { ...trial, ...begun, triedGuardS: kind === 'guard' ? clockS : trial.triedGuardS };
+}
+
+/** How long after the last trial of the guard the next is due, s. */
+function guardRestS(weld: number, guard: Answer | null): number {
+  if (guard !== null && guard.bad > 0) return SOON_S;
+  return weld > SUSPECT ? GUARD_REST_S : GUARD_ROUTINE_S;
 }
 
 function wanted(
   trial: Trial,
-  noHeat: number,
-  weld: number,
+  { noHeat, weld, hasGuard }: Suspicion,
   now: BalanceNow,
   clockS: number,
 ): TrialKind | null {
@@ -116,8 +144,8 @@ function wanted(
   // A welded switch that was proven is not tried again.
   if (isWelded(trial)) return null;
   if (heatIsMissing(trial)) return clockS - heat!.atS > RETRY_S * 2 ** (heat!.bad - TRIALS) ? 'on' : null;
-  const guardDue = guard === null || clockS - guard.atS > (guard.bad > 0 ? SOON_S : GUARD_REST_S);
-  if ((weld > SUSPECT || (guard !== null && guard.bad > 0)) && guardDue) return 'guard';
+  const sinceGuardS = clockS - Math.max(trial.triedGuardS, guard?.atS ?? 0);
+  if (hasGuard && sinceGuardS > guardRestS(weld, guard)) return 'guard';
   const heatDue = heat === null || clockS - heat.atS > (heat.bad > 0 ? SOON_S : REST_S);
   if (noHeat < SUSPECT || !heatDue) return null;
   return now.arriving > MUCH_HEAT ? 'off' : 'on';
@@ -129,11 +157,13 @@ export interface Traces {
   readonly heats: readonly number[];
   readonly standby: readonly number[];
   readonly sdC: number;
+  /** The level still looks as if no heat arrived: else it was a load that the trial fell into. */
+  readonly suspect: boolean;
 }
 
 /** Reads the answer once all of it must have arrived: a delay and a half after the trial, and some beats more. */
 export function readAnswer(trial: Trial, traces: Traces, delayS: number, clockS: number): Trial {
-  if (!trial.open || trial.running !== null || clockS < trial.untilS + 1.6 * delayS + 40) return trial;
+  if (!trial.open || trial.running !== null || clockS < trial.untilS + 1.6 * delayS + AFTER_S) return trial;
   const beats = Math.ceil((clockS - trial.fromS + BEFORE_S) / BEAT_S);
   const to = traces.levels.length;
   // The balance began anew meanwhile: no answer can be read, and another trial may follow at once.
@@ -141,11 +171,14 @@ export function readAnswer(trial: Trial, traces: Traces, delayS: number, clockS:
   const guard = trial.last === 'guard';
   const tried = guard ? traces.standby : traces.heats;
   const { follows, error, leaves } = followingOf(traces.levels, tried, to - beats, to);
-  if (error * traces.sdC > SURE || leaves > FIT_SD * traces.sdC) return { ...trial, open: false };
   // The level follows heat that was reckoned with only where it did not arrive, and the guard's where it did.
   const share = guard ? follows : 1 + follows;
-  const told = guard ? share > WELD_SHARE : share < DEAD_SHARE;
-  const before = guard ? trial.guard : trial.heat;
+  const told = guard ? share > WELD_SHARE : share < DEAD_SHARE && (traces.suspect || heatIsMissing(trial));
+  const sure = told ? Math.abs(follows) > SURE_SD * error * traces.sdC : error * traces.sdC < CALM_ERROR;
+  if (!sure || leaves > FIT_SD * traces.sdC) return { ...trial, open: false };
+  const last = guard ? trial.guard : trial.heat;
+  const goesOn = last !== null && (last.bad >= TRIALS || clockS - last.atS < APART_S);
+  const before = goesOn ? last : null;
   const triedC = trial.triedC;
   const answer = {
     share,

@@ -1,6 +1,6 @@
 import { heatJK } from '../../control/identify/figures.ts';
-import { dateRig, observeRig } from '../../control/identify/observe.ts';
-import { BEAT_S, DELAY, NARROW, RATE, type RigState } from '../../control/identify/rig.ts';
+import { dateRig, observeRig, reopenRate } from '../../control/identify/observe.ts';
+import { RATE } from '../../control/identify/rig.ts';
 import type { Sense } from '../../sense.ts';
 import type { TickState } from '../../state.ts';
 import type { Work } from '../../work.ts';
@@ -8,10 +8,8 @@ import {
   arrivingShare,
   type Balance,
   type BalanceNow,
-  delaySd,
   NO_BALANCE,
   restartBalance,
-  standbyHeat,
   watchBalance,
 } from './balance.ts';
 import { CALM_CLOCKS, type ClockWatch, watchClocks } from './clocks.ts';
@@ -19,10 +17,13 @@ import { explainFall, type Fall, fastestLoss, NO_FALL, watchFall } from './fall.
 import { type LidSpell, learnLid, NO_SPELL } from './lid.ts';
 import { hearSecond, NO_PAIR, type Pair, watchPair } from './pair.ts';
 import { FRESH_READING, type ReadingWatch, watchReading } from './reading.ts';
-import { fitRise, type RiseStories } from './rise.ts';
-import { fitStories, fitWeld, type Stories } from './stories.ts';
+import type { RiseStories } from './rise.ts';
+import { riseOf, storiesOf, weldOf } from './signs.ts';
+import { closeStandby, NO_STANDBY, type Standby, stepStandby } from './standby.ts';
+import type { Stories } from './stories.ts';
 import { CALM_SWITCHES, type SwitchWatch, watchSwitches } from './switches.ts';
-import { NO_TRIAL, readAnswer, SUSPECT, stepTrial, type Trial } from './trial.ts';
+import { NO_TRIAL, SUSPECT, type Trial } from './trial.ts';
+import { answered, tryOut } from './try-out.ts';
 import { FULL, type WaterWatch, watchWater } from './water.ts';
 
 /** Everything the checks look at beyond the present tick. Plain data. */
@@ -42,6 +43,7 @@ export interface Watch {
   readonly pair: Pair;
   readonly lid: LidSpell;
   readonly switches: SwitchWatch;
+  readonly standby: Standby;
   readonly clocks: ClockWatch;
   readonly water: WaterWatch;
   readonly roomC: number;
@@ -62,6 +64,7 @@ export const FIRST_WATCH: Watch = {
   pair: NO_PAIR,
   lid: NO_SPELL,
   switches: CALM_SWITCHES,
+  standby: NO_STANDBY,
   clocks: CALM_CLOCKS,
   water: FULL,
   roomC: USUAL_ROOM_C,
@@ -71,15 +74,17 @@ export const FIRST_WATCH: Watch = {
 const LEASE_S = 1.6;
 /** The room is followed over this time, s. */
 const ROOM_S = 120;
-/** After anything that stirred the water its layers even out for minutes: so many beats must have passed. */
-const SETTLED_BEATS = 18;
-const MUCH_HEAT = 0.55;
 /** A level that stops falling bends upwards: a lid that came back. So long it is not taken for a rise, s. */
 const SINK_OVER_S = 300;
 /** ... where it fell at more than this share of what full heat lifts it by. */
-const SINK_SHARE = 0.08;
-/** A level this far down is worth the fitting of stories, standard deviations of a beat's mean. */
-const DOWN_SD = 1.5;
+const SINK_SHARE = 0.025;
+/** Less than this share of the heat that is not asked for is no welded switch. */
+const HEAT_SHARE = 0.25;
+/** A slope that differs from the longer one by so many standard errors has turned. */
+const TURN_SD = 4;
+const ALL_HEAT = 0.8;
+/** By more than this share no supply wanders. */
+const FASTER = 0.1;
 
 /** Takes this tick into the rig's figures and into everything the checks look at. */
 export function watchBath(work: Work, sense: Sense, before: TickState): void {
@@ -95,34 +100,29 @@ export function watchBath(work: Work, sense: Sense, before: TickState): void {
     roomC,
     teach: mayTeach(watch),
   });
+  const alone = before.heat.guarded && !before.heat.granted && dtS > 0;
+  const { now } = watch.balance;
+  // What the level did of late beside the model counts as possible, and so does a lid on or off.
+  const besideCPerS = now ? Math.max(0, now.long.rate, now.short.rate) : 0;
   const modelCPerS =
-    next.rig.belief.mean[RATE]! * arrivingShare(next.rig) - (watch.balance.now?.lossCPerS ?? 0);
-  const lidCPerS = watch.balance.now ? fastestLoss(watch.balance.now, next.rig.lid) : 0;
+    next.rig.belief.mean[RATE]! * arrivingShare(next.rig) - (now?.lossCPerS ?? 0) + besideCPerS;
+  const lidCPerS = now ? fastestLoss(now, next.rig.lid) + besideCPerS : 0;
   const second = input.readings.second;
   next.watch = {
     ...watch,
     roomC,
-    reading: watchReading(watch.reading, sense.celsius, modelCPerS, lidCPerS, dtS),
+    reading: watchReading(watch.reading, sense.celsius, modelCPerS, lidCPerS, now?.lossCPerS ?? 0, dtS),
     pair: hearSecond(watch.pair, second?.quality === 'good' ? second.celsius : null, dtS),
     switches: watchSwitches(watch.switches, input.board, before.heat.granted, before.heat.guarded, dtS),
+    standby: stepStandby(watch.standby, next.rig, alone ? Math.min(1, LEASE_S / dtS) : 0, dtS),
     clocks:
       before.sequence === 0
         ? watch.clocks
         : watchClocks(watch.clocks, dtS, (input.wallMs - before.wallMs) / 1000),
   };
   if (next.rig.last !== null && next.rig.last.number !== watch.balance.beat) closeBeat(work);
-  next.watch = { ...next.watch, trial: tryOut(next, sense) };
-}
-
-/** The trial, one step on. A rig with one switch has no guard to try alone. */
-function tryOut(state: TickState, sense: Sense): Trial {
-  const { stories, weld, balance, trial } = state.watch;
-  const noHeat = stories !== null && stories.noHeat > 0.5 * stories.moreLoss ? stories.noHeat : 0;
-  const hasGuard = state.settings.equipment.switches === 2;
-  const calm = noHeat < SUSPECT && weld < SUSPECT && (trial.heat?.bad ?? 0) + (trial.guard?.bad ?? 0) === 0;
-  if (trial.running === null && calm) return trial;
-  const suspicion = { noHeat, weld: hasGuard ? weld : 0, now: balance.now, roomC: burstRoomC(state, sense) };
-  return stepTrial(trial, suspicion, state.clockS);
+  const trial = tryOut(next);
+  if (trial !== next.watch.trial) next.watch = { ...next.watch, trial };
 }
 
 /** A beat has ended: everything that goes by beats. */
@@ -131,17 +131,17 @@ function closeBeat(work: Work): void {
   const { watch, settings } = next;
   next.rig = dateRig(next.rig, input.wallMs);
   const jk = heatJK(next.rig, settings);
-  const switches = { ...watch.switches, standbyS: 0 };
-  const { standbyS } = watch.switches;
-  let balance = watchBalance(watch.balance, next.rig, next.bags, watch.roomC, next.clockS, jk, standbyS);
+  const { standby, betweenS } = closeStandby(watch.standby);
+  let balance = watchBalance(watch.balance, next.rig, next.bags, watch.roomC, next.clockS, jk, betweenS);
   const { now } = balance;
   if (now === null) {
     next.watch = {
       ...watch,
       balance,
-      switches,
+      standby,
       stories: null,
       weld: 0,
+      rise: null,
       pair: watchPair(watch.pair, null, 0, 0, false),
     };
     return;
@@ -150,15 +150,15 @@ function closeBeat(work: Work): void {
   const pair = watchPair(watch.pair, now.waterC, now.arriving, now.swing, !fall.moving);
   if (ended) balance = restartBalance(balance);
   const stories = ended || fall.moving ? null : storiesOf(balance, now);
-  const suspect = stories !== null && Math.max(stories.noHeat, stories.moreLoss) > SUSPECT;
-  const sinks = suspect && -now.short.rate > SINK_SHARE * now.fullCPerS;
+  const sinks = -now.short.rate > Math.max(4 * now.short.error + 2 * now.modelSd, SINK_SHARE * now.fullCPerS);
   const sankAtS = sinks ? next.clockS : watch.sankAtS;
   const { spell, lid } = learnLid(watch.lid, now, stories, next.rig.lid);
   if (lid !== next.rig.lid) next.rig = { ...next.rig, lid };
+  if (warmsFaster(now)) next.rig = reopenRate(next.rig);
   next.watch = {
     ...watch,
     balance,
-    switches,
+    standby,
     stories,
     weld: ended || fall.moving ? 0 : weldOf(balance, now, next.rig),
     sankAtS,
@@ -167,15 +167,14 @@ function closeBeat(work: Work): void {
     pair,
     lid: spell,
     water: watchWater(watch.water, next.rig, now, jk),
-    trial: answered(watch.trial, balance, now, next.rig, next.clockS),
+    trial: answered(watch.trial, stories, balance, now, next.rig, next.clockS),
   };
 }
 
-function answered(trial: Trial, balance: Balance, now: BalanceNow, rig: RigState, clockS: number): Trial {
-  if (!trial.open || trial.running !== null) return trial;
-  const { levels, heats } = balance;
-  const traces = { levels, heats, standby: standbyHeat(balance, rig), sdC: Math.hypot(now.meanSdC, 0.01) };
-  return readAnswer(trial, traces, rig.belief.mean[DELAY]!, clockS);
+/** At full heat the water warms faster than the rig ever did: there is less of it. */
+function warmsFaster({ arriving, long, fullCPerS, modelSd, foodSpread }: BalanceNow): boolean {
+  if (arriving < ALL_HEAT) return false;
+  return long.rate > Math.max(FASTER * fullCPerS, 6 * long.error + 2.5 * modelSd + foodSpread);
 }
 
 /** The second probe fell as well: what the bath's probe shows is the water. */
@@ -190,55 +189,9 @@ function agreeing(pair: Pair, fall: Fall): boolean {
   );
 }
 
-/** The level moves more than noise and what is not known of rig and food explain. */
-function movesBeyond(now: BalanceNow, way: 1 | -1): boolean {
-  const model = 2 * now.modelSd + 0.7 * now.foodSpread;
-  return [now.quick, now.short, now.long].some(({ rate, error }) => way * rate > error + model);
-}
-
-/** A level that rises is held against the time for which only the guard was closed. */
-function weldOf(balance: Balance, now: BalanceNow, rig: RigState): number {
-  const { levels } = balance;
-  if (levels.length < 18) return 0;
-  const rise = levels.at(-1)! + levels.at(-2)! - levels[0]! - levels[1]!;
-  if (rise < 4 * now.meanSdC || !movesBeyond(now, 1)) return 0;
-  return fitWeld(levels, standbyHeat(balance, rig), noiseOf(balance, now));
-}
-
-/** A level that has risen clear of its noise is held against unasked heat and hot water. */
-function riseOf(balance: Balance, now: BalanceNow, rig: RigState): RiseStories | null {
-  const { levels } = balance;
-  const last = levels.length;
-  if (last < SETTLED_BEATS) return null;
-  const freeCPerS = now.fullCPerS * (1 - now.arriving);
-  // While much heat is asked for, or food takes much, what is not asked for does not stand out.
-  if (now.arriving > MUCH_HEAT || 2.5 * now.foodSpread > freeCPerS) return null;
-  let before = 0;
-  for (let i = last - 18; i < last - 8; i++) before += levels[i]! / 10;
-  const rose = (levels[last - 1]! + levels[last - 2]!) / 2 - before;
-  if (rose < Math.max(3.5 * now.meanSdC, 3 * freeCPerS)) return null;
-  const { mean } = rig.belief;
-  const shape = { freeCPerS, delayS: mean[DELAY]!, narrowShare: mean[NARROW]!, beatS: BEAT_S };
-  const timing = now.fullCPerS * (0.1 * BEAT_S + delaySd(rig) * now.swing);
-  return fitRise(levels, shape, Math.hypot(now.meanSdC, 0.008 + timing));
-}
-
-/** What is not known of rig and food may bend the level by itself: it counts as noise here, degC. */
-function noiseOf({ levels }: Balance, now: BalanceNow): number {
-  const bend = (now.modelSd + 0.7 * now.foodSpread) * levels.length * 10 * 0.3;
-  return Math.hypot(now.meanSdC, 0.01, bend);
-}
-
-function storiesOf(balance: Balance, now: BalanceNow): Stories | null {
-  const { levels, heats } = balance;
-  if (levels.length < 12) return null;
-  let tail = 0;
-  let head = 0;
-  const half = Math.floor(levels.length / 2);
-  for (let i = 0; i < half; i++) head += levels[i]!;
-  for (let i = levels.length - 4; i < levels.length; i++) tail += levels[i]!;
-  if (tail / 4 > head / half - DOWN_SD * now.meanSdC || !movesBeyond(now, -1)) return null;
-  return fitStories(levels, heats, noiseOf(balance, now));
+/** The level has just begun to go another way: a lid, a load. What the rig is like does not change within a minute. */
+function turnsSharply({ quick, long }: BalanceNow): boolean {
+  return Math.abs(quick.rate - long.rate) > TURN_SD * (quick.error + long.error);
 }
 
 /** Food that nobody can reckon exactly, an open lid, a fault: none of them may teach what the rig is like. */
@@ -248,14 +201,12 @@ function mayTeach({ balance, stories, weld, fall }: Watch): boolean {
   if (now === null) return true;
   if (now.foodSpread > 0.012 * now.fullCPerS) return false;
   if (stories !== null && Math.max(stories.noHeat, stories.moreLoss) > 0.6 * SUSPECT) return false;
-  if (weld > 0.6 * SUSPECT) return false;
-  return now.short.rate < 4 * now.short.error + 2 * now.modelSd;
-}
-
-/** How far a burst of heat for a trial is from taking the water over its setpoint, degC. */
-function burstRoomC(state: TickState, sense: Sense): number {
-  const { cook } = state;
-  return cook === null || sense.celsius === null ? -1 : cook.setpointC + 0.15 - sense.celsius;
+  if (weld > 0.6 * SUSPECT || turnsSharply(now)) return false;
+  // A level that rises slowly tells of a loss taken for too much; one that rises as by heat nobody asked for, of a
+  // switch. While nearly all of the heat is asked for there is none left to come unasked.
+  if (now.arriving > ALL_HEAT) return true;
+  const byHeat = HEAT_SHARE * (1 - now.arriving) * now.fullCPerS;
+  return now.short.rate < Math.max(4 * now.short.error + 2 * now.modelSd, byHeat);
 }
 
 function roomOf(watch: Watch, ambient: Work['input']['readings']['ambient'], dtS: number): number {
@@ -273,7 +224,7 @@ export function explainWatch(watch: Watch): Watch {
     stories: null,
     weld: 0,
     rise: null,
-    trial: NO_TRIAL,
+    trial: { ...NO_TRIAL, triedGuardS: watch.trial.triedGuardS },
     fall: explainFall(watch.fall),
   };
 }

@@ -1,0 +1,52 @@
+import { DELAY, type RigState } from '../../control/identify/rig.ts';
+import type { TickState } from '../../state.ts';
+import { type Balance, type BalanceNow, standbyHeat } from './balance.ts';
+import type { Stories } from './stories.ts';
+import { readAnswer, SUSPECT, stepTrial, type Trial } from './trial.ts';
+
+/** A dead element explains a falling level at least nearly as well as a loss does. */
+const AS_WELL = 0.9;
+/** What a level does by itself beside the noise of its mean, degC. */
+const LEVEL_SD_C = 0.01;
+
+/** The trial, one step on. A rig with one switch has no guard to try alone. */
+export function tryOut(state: TickState): Trial {
+  const { weld, balance, trial, stories } = state.watch;
+  const { now } = balance;
+  const noHeat = noHeatOf(stories);
+  // Before the setpoint was reached only a suspicion is worth a trial.
+  const worth = state.cook?.reached === true || noHeat >= SUSPECT || (trial.heat?.bad ?? 0) > 0;
+  if (trial.running === null && (now === null || !worth)) return trial;
+  const hasGuard = state.settings.equipment.switches === 2;
+  const suspicion = { noHeat, weld, hasGuard, now, roomC: burstRoomC(state) };
+  return stepTrial(trial, suspicion, state.clockS);
+}
+
+/** How much the level looks as if no heat arrived: nought where a loss explains it better. */
+function noHeatOf(stories: Stories | null): number {
+  return stories !== null && stories.noHeat > AS_WELL * stories.moreLoss ? stories.noHeat : 0;
+}
+
+/** The trial with its answer, once that can be read. */
+export function answered(
+  trial: Trial,
+  stories: Stories | null,
+  balance: Balance,
+  now: BalanceNow,
+  rig: RigState,
+  clockS: number,
+): Trial {
+  if (!trial.open || trial.running !== null) return trial;
+  const { levels, heats } = balance;
+  const suspect = noHeatOf(stories) > SUSPECT;
+  const sdC = Math.hypot(now.meanSdC, LEVEL_SD_C);
+  const traces = { levels, heats, standby: standbyHeat(balance, rig), sdC, suspect };
+  return readAnswer(trial, traces, rig.belief.mean[DELAY]!, clockS);
+}
+
+/** How far a burst of heat for a trial is from taking the water over its setpoint, degC. */
+function burstRoomC(state: TickState): number {
+  const { cook } = state;
+  const { now } = state.watch.balance;
+  return cook === null || now === null ? -1 : cook.setpointC + 0.15 - now.waterC;
+}

@@ -1,0 +1,118 @@
+import { describe, expect, it } from 'vitest';
+import { type Finding, quiet } from '../../controller/tick/alarm/step.ts';
+import { CHECKS } from '../../controller/tick/supervise/all.ts';
+import type { Context } from '../../controller/tick/supervise/context.ts';
+import { runFault } from './fault-run.ts';
+import { kindOf } from './kinds.ts';
+import { failed, summaryOf } from './summary.ts';
+
+type Check = (context: Context) => Finding;
+
+/** The list that the tick runs through, to be changed under its hands. */
+const checks = CHECKS as Check[];
+const SEEDS = [1, 2, 3];
+const QUARTER_S = 900;
+
+/** The kind of fault that must fail without a check, or with it late by so long (s). */
+const CAUGHT_BY: Readonly<Record<string, readonly [kind: string, lateS?: number]>> = {
+  checkNotStopping: ['only switch welds'],
+  checkOverTemperature: ['over the hard maximum'],
+  checkSwitchWelded: ['regulating switch welds, the board feels it'],
+  checkRising: ['only switch welds'],
+  checkOverSetpoint: ['hot water poured in, far too much'],
+  checkWaterLow: ['level switch says dry'],
+  checkProbe: ['probe absent, heating up'],
+  checkProbeOut: ['probe out of the water, holding'],
+  checkProbeJumping: ['probe jumping, holding'],
+  checkProbeStuck: ['probe stuck, heating up'],
+  checkUnanswered: ['element dead and nobody comes'],
+  checkNoRise: ['element dead, heating up', 3600],
+  checkHeatLink: ['board silent'],
+  checkLease: ['lease not honoured'],
+  checkJournal: ['log not writing'],
+  checkPresenceLapsed: ['nobody there'],
+  checkPresenceDue: ['nobody there'],
+  checkHigh: ['hot water poured in, a little'],
+  checkReadingStep: ['probe suddenly reads low'],
+  checkProbesDisagree: ['second probe wrong'],
+  checkHotLimit: ['cold water over warm food'],
+  checkLow: ['cold water over warm food'],
+  checkFoodLimit: ['lukewarm for hours with food in', 4 * 3600],
+  checkLossHigh: ['lid off, holding'],
+  checkCirculation: ['pump stops, heating up'],
+  checkWaterLowSoon: ['boils down, no level switch', 9 * 3600],
+  checkAfloat: ['bag comes up, a probe in it', 4 * 3600],
+  checkProbeFailing: ['probe answers now and then'],
+  checkSecondProbe: ['second probe lost'],
+  checkLevelSwitch: ['level switch silent'],
+  checkUnattended: ['left alone, then the second probe goes'],
+  checkTickLate: ['ticks late'],
+  checkRestarted: ['controller restarts'],
+  checkRigDrift: ['filled less than the rig knows', 3600],
+  checkClockStepped: ['clock stepped'],
+  checkLoad: ['food that nobody entered'],
+};
+
+/** Whether the campaign fails on this kind: a limit that nothing excuses, or an excused one below its floor. */
+function fails(kindId: string): boolean {
+  const kind = kindOf(kindId);
+  const results = [];
+  for (const seed of SEEDS) {
+    const result = runFault(kind, seed);
+    if (failed(kind, result)) return true;
+    results.push(result);
+    if (!kind.excuses) continue;
+    // A share that can not reach its floor any more is below it.
+    const most = summaryOf(kind, results).excused.map(({ share, floor }) => {
+      const kept = share * results.length + (SEEDS.length - results.length);
+      return kept / SEEDS.length < floor;
+    });
+    if (most.includes(true)) return true;
+  }
+  return false;
+}
+
+function mutated<T>(at: number, check: Check | null, run: () => T): T {
+  const original = checks[at]!;
+  if (check) checks[at] = check;
+  else checks.splice(at, 1);
+  try {
+    return run();
+  } finally {
+    if (check) checks[at] = original;
+    else checks.splice(at, 0, original);
+  }
+}
+
+/** The check, looking away until what it sees has lasted so long. */
+function late(check: Check, lateS: number): Check {
+  let sinceS = Number.POSITIVE_INFINITY;
+  return (context) => {
+    const found = check(context);
+    const { clockS } = context.state;
+    const seen = found.active === true || found.heatOff;
+    sinceS = seen ? Math.min(sinceS, clockS) : Number.POSITIVE_INFINITY;
+    return seen && clockS - sinceS < lateS ? quiet(found.alarmId) : found;
+  };
+}
+
+describe('every check is needed', () => {
+  it('and has a kind of fault that shows it', () => {
+    expect(checks.map((check) => check.name).sort()).toEqual(Object.keys(CAUGHT_BY).sort());
+  });
+
+  for (const [at, check] of [...checks].entries()) {
+    const [kind = '', lateS = QUARTER_S] = CAUGHT_BY[check.name] ?? [];
+    it(`the campaign fails on "${kind}" once ${check.name} is removed or late, and not before`, () => {
+      expect(fails(kind), 'as it is').toBe(false);
+      expect(
+        mutated(at, null, () => fails(kind)),
+        'removed',
+      ).toBe(true);
+      expect(
+        mutated(at, late(check, lateS), () => fails(kind)),
+        `late by ${lateS} s`,
+      ).toBe(true);
+    });
+  }
+});
