@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { TENDER_CLASSES, tenderClass } from '../../shared/tender/classes.ts';
+import { ENDPOINT_FACTOR, TENDER_CLASSES, tenderClass } from '../../shared/tender/classes.ts';
 import {
   addTender,
   EA_MIDDLE,
@@ -28,6 +28,12 @@ const FACTORS: Record<number, number> = {
   85: 4.0334,
   88: 5.2574,
 };
+
+/**
+ * Where the prior here is another than the published one. Chicken: 4 h rests on lowered shear after 3 to 6 h at 65 C
+ * (Noh et al. 2023: instrumental) and on 4 h at 74 C (from memory), which fit meat that slices, not meat a fork parts.
+ */
+const PUBLISHED_MEDIAN_HOURS: Record<string, number> = { chicken_leg_thigh: 4 };
 
 describe('softening', () => {
   it('runs at the tabulated rate at every temperature from 60 to 88 C', () => {
@@ -64,15 +70,25 @@ describe('softening', () => {
       .split('\n')
       .filter((l) => !l.startsWith('#'))
       .map((l) => l.split(','));
-    expect(rows.length).toBe(TENDER_CLASSES.length);
+    expect(rows.map((row) => row[0]).sort()).toEqual(TENDER_CLASSES.map((c) => c.id).sort());
     for (const row of rows) {
-      const median = tenderClass(row[0]!).medianHours;
+      const median = PUBLISHED_MEDIAN_HOURS[row[0]!] ?? tenderClass(row[0]!).medianHours;
       head!.slice(1).forEach((celsius, i) => {
         expect(Math.abs(median / tenderRate(+celsius) - +row[i + 1]!), `${row[0]} ${celsius}`).toBeLessThan(
           0.051,
         );
       });
     }
+  });
+
+  it('keeps the 4 h published for chicken legs inside its own spread, as the time to slices', () => {
+    const c = tenderClass('chicken_leg_thigh');
+    const slices = c.medianHours * ENDPOINT_FACTOR.sliceable;
+    const spread = Math.hypot(c.sigmaClass, c.sigmaPiece);
+    console.log(
+      `chicken to slices ${slices} h at 70 C, published 4 h: ${(Math.log(slices / 4) / spread).toFixed(2)} sd`,
+    );
+    expect(Math.abs(Math.log(slices / 4))).toBeLessThan(spread);
   });
 
   it('orders the published pork shoulder hours: 31, 16, 7, 2 h at 60, 70, 80, 90 C within the spread of the slope', () => {

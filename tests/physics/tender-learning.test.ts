@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { cuts } from '../../shared/food/cuts.ts';
 import {
   type Belief,
   beliefMoments,
@@ -116,18 +117,36 @@ describe('worked posteriors, computed apart from this program (prior ln 18 +- 0.
 });
 
 describe('priors against the outside', () => {
-  it('gives dark poultry legs at 165 F, not ready at 8 h and ready at 10 h, fair odds (common practice, no source)', () => {
-    for (const id of ['duck_leg', 'turkey_goose_leg']) {
+  const legs = [
+    ...new Set(
+      cuts
+        .filter((cut) => cut.family === 'poultry' && cut.tendernessClass !== null)
+        .map((cut) => cut.tendernessClass!),
+    ),
+  ];
+
+  it('knows the dark legs of chicken, old hen, turkey, duck and goose by class', () => {
+    expect(legs.toSorted()).toEqual([
+      'chicken_leg_thigh',
+      'duck_leg',
+      'old_hen_rabbit_game',
+      'turkey_goose_leg',
+    ]);
+  });
+
+  it.each([...legs, 'unknown_tough_cut'])(
+    'gives dark poultry legs at 165 F (%s), not ready at 8 h and ready at 10 h, fair odds (common practice, no source)',
+    (id) => {
       const c = tenderClass(id);
       const at = (h: number) => readyProbability(c, priorBelief(c), untested, hoursAt(h, fToC(165)));
       console.log(
-        `${id}: P(ready <= 8 h) ${at(8).toFixed(2)}, P(8 h < ready <= 10 h) ${(at(10) - at(8)).toFixed(2)}`,
+        `${id}: P(ready <= 8 h) ${at(8).toFixed(3)}, P(8 h < ready <= 10 h) ${(at(10) - at(8)).toFixed(3)}`,
       );
       expect(at(10) - at(8)).toBeGreaterThanOrEqual(0.1);
       expect(at(8)).toBeGreaterThanOrEqual(0.1);
       expect(at(8)).toBeLessThanOrEqual(0.6);
-    }
-  });
+    },
+  );
 
   it('gives pork cheek at 80 C between 5 and 12 h (Sanchez del Pulgar et al. 2012) better than even odds', () => {
     const c = tenderClass('pork_cheek');
