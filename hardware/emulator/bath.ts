@@ -57,7 +57,7 @@ export class BoardInBath {
 
   /** Lets time pass for board and bath together until a moment of the board's clock. */
   advanceTo(ms: number): void {
-    while (this.board.nowMs < ms) {
+    while (!this.board.reached(ms)) {
       this.#carryFaults();
       const fromMs = this.board.nowMs;
       const closedBeforeMs = this.board.heaterClosedMs;

@@ -67,8 +67,11 @@ export async function runFree(
   between: () => Promise<void> = turnOfTheLoop,
 ): Promise<void> {
   while (board.nowMs < untilMs) {
-    board.advanceTo(Math.min(untilMs, board.nowMs + stepMs));
+    const beforeMs = board.nowMs;
+    board.advanceTo(Math.min(untilMs, beforeMs + stepMs));
     await between();
+    // What is left is less than a cycle of its clock: there is nothing nearer to reach.
+    if (board.nowMs === beforeMs) return;
   }
 }
 

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { BATH_PROBE_ROMS, BoardInBath, romHex } from '../../hardware/emulator/index.ts';
+import { BATH_PROBE_ROMS, BoardInBath, romHex, runFree } from '../../hardware/emulator/index.ts';
 import { applyPlantEvent, hutSpec, newPlant, truth } from '../../shared/bath/plant.ts';
 import { LeaseHost } from './campaign-host.ts';
 
@@ -30,6 +30,21 @@ function heating(startC: number): {
 }
 
 describe('board in a simulated bath', () => {
+  it('reaches a moment that lies between two cycles of the clock, and never waits for one that is no number', async () => {
+    const spec = hutSpec();
+    const rig = new BoardInBath({ hex, spec, plant: newPlant(spec, 11, 40) });
+    // A third of a millisecond is 5333.33 cycles at 16 MHz; the last moments lie half a cycle and less apart.
+    for (const ms of [1 / 3, 2.000_02, 2.000_04, 2.000_05, 500.123_456_7]) {
+      rig.advanceTo(ms);
+      expect(Math.abs(rig.nowMs - ms)).toBeLessThan(1);
+      expect(rig.board.reached(ms)).toBe(true);
+    }
+    rig.advanceTo(Number.NaN);
+    await runFree(rig, 900.000_03);
+    await runFree(rig, 900.000_033, 10);
+    expect(rig.nowMs).toBeCloseTo(900, 0);
+  });
+
   it('heats the water through both switches, and its probe reports the true temperature', () => {
     const { rig, host, plant, run } = heating(40);
     const before = truth(hutSpec(), plant).waterC;

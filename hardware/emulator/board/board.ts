@@ -56,6 +56,8 @@ const LEVELS: Record<PinState, PinLevel> = {
   [PinState.InputPullUp]: 'pull-up',
 };
 
+const cycleAt = (ms: number): number => Math.round(ms * CYCLES_PER_MS);
+
 /** The microcontroller board with its firmware, probes, switches, level switch, sounder and USB cable. */
 export class Board {
   readonly image: Image;
@@ -104,8 +106,14 @@ export class Board {
 
   /** Lets time pass until a moment of the board's clock, to within one instruction. The past is ignored. */
   advanceTo(ms: number): void {
-    this.chip.run(Math.round(ms * CYCLES_PER_MS));
+    this.chip.run(cycleAt(ms));
     for (const listener of this.#afterAdvance) listener();
+  }
+
+  /** Whether the clock cycle nearest to a moment has come: between two cycles there is no moment to reach. */
+  reached(ms: number): boolean {
+    // So worded, a moment that is no number counts as reached rather than be waited for for ever.
+    return !(this.chip.cycles < cycleAt(ms));
   }
 
   /** Calls back after each advance, for faces that collect bytes. Returns how to stop. */
