@@ -104,7 +104,10 @@ function stepCase(track: Track, profile: readonly number[], water: WaterStretch,
   return stepProfile(track.grids[index]!, profile, { film, fromC, toC }, water.seconds);
 }
 
-/** Cooked food is held until it is taken out to chill; it counts as cooked once its first standard is met. */
+/**
+ * Cooked food is held until it is taken out to chill. For its limits it counts as cooked once its first standard is
+ * met by its words or by the integral, whichever is first: the earlier hot holding is judged, the stricter.
+ */
 export function phaseOf(cooling: boolean, primary: LethalityState | undefined): Phase {
   if (cooling) return 'cooling';
   const met =

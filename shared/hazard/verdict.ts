@@ -29,8 +29,9 @@ const log = (value: number) => value.toFixed(1);
 const degrees = (celsius: number) => `${celsius.toFixed(1)} C`;
 
 /**
- * What a lethality standard says of the core so far. `maxCoreC`: the hottest the core has been, for doubts that
- * concern only low temperatures.
+ * What a lethality standard says of the core so far. A table is kept only as it words itself, by a holding time; the
+ * integral beside it is an equivalent and says so. Only where a document gives D and z is the integral the rule.
+ * `maxCoreC`: the hottest the core has been, for doubts that concern only low temperatures.
  */
 export function lethalityVerdict(
   standard: Standard,
@@ -64,7 +65,9 @@ export function lethalityVerdict(
     parts.push(`equivalent to ${sum} of ${targetLog10} log by the integral${by}`);
   } else if (standard.kind === 'dz')
     parts.push(`${log(state.log10)} log by the integral; no target is published`);
-  const met = state.metAtS !== null || (dwell !== null && dwell.metAtS !== null);
+  const met = (dwell ? dwell.metAtS : state.metAtS) !== null;
+  if (!met && state.metAtS !== null)
+    parts.push('the integral is an equivalent and not what the table words, so the standard is not met yet');
   return {
     status: met ? 'kept' : targetLog10 === null && !dwell ? 'unknown' : 'not-yet',
     words: `${standard.organism}: ${parts.join('; ')}.`,

@@ -83,7 +83,13 @@ describe('A lethality standard in words', () => {
   test('does not call it met where only the integral has reached the target', () => {
     const words = lethalityWords({ ...TABLE, log10: 6.8, equivalentMetAtMs: at(-1) }, 'C', NOON);
     expect(words.state).toBe('equivalent');
-    expect(words.word).toContain('not as the standard words it');
+    expect(words.word).toBe('not met yet as the standard words it; its equivalent was met at 11:00');
+    expect(
+      safetyWords(bagViewFixture({ lethality: [{ ...TABLE, equivalentMetAtMs: at(-1) }] }), 'C', NOON),
+    ).toMatchObject({
+      headline:
+        'No rule broken so far; its standard is not met yet as the standard words it; its equivalent was met at 11:00',
+    });
     expect(words.due).not.toBeNull();
     expect(words.share).toBeLessThan(1);
   });
@@ -164,7 +170,11 @@ describe('Whether it is safe so far', () => {
     expect(verdictText(KEPT)).toBe('Salmonella: held as the table words it: 140 F (60.0 C), 12 min.');
   });
   test('calls a standard met only as it is worded, and says of a limit that it is kept so far', () => {
-    expect(statusWord(KEPT, bag)).toContain('not as worded');
+    const summed = { ...bag, lethality: [{ ...TABLE, equivalentMetAtMs: at(-1) }] };
+    expect(statusWord({ ...KEPT, status: 'not-yet' }, summed)).toBe(
+      'Not yet as worded; an equivalent is met',
+    );
+    expect(statusWord({ ...KEPT, status: 'not-yet' }, bag)).toBe('Not yet');
     expect(statusWord(KEPT, { ...bag, lethality: [{ ...TABLE, metAtMs: NOON }] })).toBe('Met');
     expect(statusWord({ ...KEPT, rule: 'Come-up within 6 h' }, bag)).toBe('Kept so far');
   });

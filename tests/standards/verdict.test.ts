@@ -4,7 +4,7 @@ import { growthModelsFor } from '../../shared/hazard/growth-models.ts';
 import { addLethality, startLethality } from '../../shared/hazard/lethality.ts';
 import { addLimits, coolingResults, coreStep, limitResult, startLimits } from '../../shared/hazard/limits.ts';
 import { limitProfile } from '../../shared/hazard/profiles.ts';
-import { standardById } from '../../shared/hazard/standards/index.ts';
+import { type DzStandard, standardById, standards } from '../../shared/hazard/standards/index.ts';
 import { type StorageAsked, storageAdvice } from '../../shared/hazard/storage.ts';
 import { DEFER, growthVerdict, lethalityVerdict, limitVerdicts } from '../../shared/hazard/verdict.ts';
 
@@ -18,6 +18,28 @@ describe('a verdict', () => {
     expect(verdict).toMatchObject({ status: 'kept', asks: null, source: meat.source });
     expect(verdict.words).toContain('140 F (60.0 C), 12 min');
     expect(verdict.words).toContain('equivalent to 6.5 of 6.5 log');
+  });
+
+  it('is not kept by the integral alone where the standard words a holding time (FSIS-GD-2021-0014, Table 2)', () => {
+    // 140 F asks 12 min at a stretch: twice 8 min with a dip between is more kill and no hold of the row.
+    let state = addLethality(meat, startLethality(meat), 60, 60, 480, 480);
+    state = addLethality(meat, state, 50, 50, 60, 540);
+    state = addLethality(meat, state, 60, 60, 480, 1020);
+    expect(state.log10).toBeGreaterThan(6.5);
+    const verdict = lethalityVerdict(meat, state, 1020, 60);
+    expect(verdict.status).toBe('not-yet');
+    expect(verdict.words).toContain('an equivalent and not what the table words');
+    const held = addLethality(meat, state, 60, 60, 240, 1260);
+    expect(lethalityVerdict(meat, held, 1260, 60).status).toBe('kept');
+    expect(lethalityVerdict(meat, held, 1260, 60).words).not.toContain('not met yet');
+  });
+
+  it('is kept by the integral where the record is D and z: there is nothing else to hold it to', () => {
+    const guide = standards.find((s) => s.kind === 'dz' && s.targetLog10 !== null) as DzStandard;
+    const [low] = guide.rangeC;
+    const needS = guide.dRefS * 10 ** ((guide.refC - low) / guide.zC) * (guide.targetLog10 ?? 0);
+    const state = addLethality(guide, startLethality(guide), low, low, needS * 1.01, needS * 1.01);
+    expect(lethalityVerdict(guide, state, needS * 1.01, low).status).toBe('kept');
   });
 
   it('tells the published doubt about 54.4 C only where the credit was earned that low', () => {

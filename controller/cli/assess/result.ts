@@ -17,7 +17,10 @@ import type { BathLog } from './log.ts';
 import type { Setup } from './setup.ts';
 import type { Walk } from './state.ts';
 
-/** Kill by one standard. `metAtS`: when its target or its words were first met, s from the first row; null while not. */
+/**
+ * Kill by one standard. `metAtS`: when it was first met, s from the first row, null while not: a table by the holding
+ * time that it words, D and z by the integral. `equivalentMetAtS`: when the integral reached the target, an equivalent.
+ */
 export interface KillEntry {
   readonly organism: string;
   readonly food: string;
@@ -28,6 +31,7 @@ export interface KillEntry {
   readonly targetLog10: number | null;
   readonly metAtS: number | null;
   readonly metBy: 'integral' | 'dwell' | null;
+  readonly equivalentMetAtS: number | null;
   readonly dwell: LethalityResult['dwell'];
 }
 
@@ -182,15 +186,24 @@ function envelopeOf(walk: Walk, endS: number, middle: MiddleResults): Assessment
 
 const lesser = (a: LethalityResult, b: LethalityResult) => (b.log10 < a.log10 ? b : a);
 
-/** Of the integral and the table's own words, whichever was met first. */
 function killOf(result: LethalityResult): KillEntry {
   const { organism, food, standard, standardId, source, log10, targetLog10, dwell } = result;
-  const byDwell = dwell?.metAtS ?? null;
-  const byIntegral = result.metAtS;
-  const dwellFirst = byDwell !== null && (byIntegral === null || byDwell < byIntegral);
-  const metAtS = dwellFirst ? byDwell : byIntegral;
-  const metBy = metAtS === null ? null : dwellFirst ? 'dwell' : 'integral';
-  return { organism, food, standard, standardId, source, log10, targetLog10, metAtS, metBy, dwell };
+  const metAtS = dwell ? dwell.metAtS : result.metAtS;
+  const metBy = metAtS === null ? null : dwell ? 'dwell' : 'integral';
+  const equivalentMetAtS = result.metAtS;
+  return {
+    organism,
+    food,
+    standard,
+    standardId,
+    source,
+    log10,
+    targetLog10,
+    metAtS,
+    metBy,
+    equivalentMetAtS,
+    dwell,
+  };
 }
 
 function comeUpOf(profile: LimitProfile, limits: LimitResult): ComeUpEntry {

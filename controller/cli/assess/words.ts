@@ -50,7 +50,12 @@ function logText({ log10, targetLog10 }: KillEntry): string {
   return log10.toFixed(1);
 }
 
-const metText = ({ metAtS }: KillEntry) => (metAtS === null ? 'not met' : `met at ${durationText(metAtS)}`);
+/** Where only the integral is there, it is called an equivalent. */
+function metText({ metAtS, equivalentMetAtS }: KillEntry): string {
+  if (metAtS !== null) return `met at ${durationText(metAtS)}`;
+  if (equivalentMetAtS === null) return 'not met';
+  return `not met as worded; an equivalent at ${durationText(equivalentMetAtS)}`;
+}
 
 /** Standards beside the one the food is judged by stand in the list of kills already. */
 function ownVerdicts({ verdicts, lethality }: Assessment): readonly Verdict[] {

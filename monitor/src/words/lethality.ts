@@ -26,11 +26,11 @@ const MOST_LOG10 = 12;
 /** Progress under one standard in words. `nowMs` is the controller's clock: another day gets its weekday. */
 export function lethalityWords(view: LethalityView, unit: TemperatureUnit, nowMs: number): LethalityWords {
   const { metAtMs, equivalentMetAtMs, dueAtMs } = view;
-  const state = stateOf(view);
+  const state = lethalityState(view);
   const word = {
     met: () => `met at ${whenText(metAtMs ?? 0, nowMs)}`,
     equivalent: () =>
-      `met as an equivalent at ${whenText(equivalentMetAtMs ?? 0, nowMs)}, not as the standard words it`,
+      `not met yet as the standard words it; its equivalent was met at ${whenText(equivalentMetAtMs ?? 0, nowMs)}`,
     'not-met': () => 'not met yet',
     'no-target': () => 'no target is published',
   }[state]();
@@ -50,7 +50,8 @@ export function standardName({ organism, standard }: LethalityView): string {
   return standard.startsWith(organism) ? standard : `${organism}, ${standard}`;
 }
 
-function stateOf(view: LethalityView): LethalityState {
+/** Whether a standard is met as it words itself, only by the integral, or not at all. */
+export function lethalityState(view: LethalityView): LethalityState {
   if (view.metAtMs !== null) return 'met';
   if (view.targetLog10 === null && view.dwell === null) return 'no-target';
   return view.equivalentMetAtMs === null ? 'not-met' : 'equivalent';

@@ -2,7 +2,7 @@ import { durationText } from '../../../shared/units/duration.ts';
 import type { Lies } from '../../../shared/wire/command.ts';
 import type { BagView, VerdictView } from '../../../shared/wire/status.ts';
 import { whenText } from './clock.ts';
-import { type LethalityState, lethalityWords } from './lethality.ts';
+import { type LethalityState, lethalityState, lethalityWords } from './lethality.ts';
 import type { TemperatureUnit } from './temperature.ts';
 
 /** Whether it is safe so far, in the order in which it matters. Never says "safe": that is a person's to judge. */
@@ -29,12 +29,15 @@ export function safetyWords(bag: BagView, unit: TemperatureUnit, nowMs: number):
   }
   const { state, word } = lethalityWords(primary, unit, nowMs);
   // Out of the bath nothing more is earned.
-  const said = state === 'not-met' && bag.outAtMs !== null ? 'was not met' : `${verb(state)}${word}`;
+  const said =
+    isOpen(state) && bag.outAtMs !== null ? `was ${word.replace('met yet', 'met')}` : `${verb(state)}${word}`;
   return { state, headline: `No rule broken so far; its standard ${said}`, broken };
 }
 
+const isOpen = (state: LethalityState) => state === 'not-met' || state === 'equivalent';
+
 function verb(state: LethalityState): string {
-  if (state === 'not-met') return 'is ';
+  if (isOpen(state)) return 'is ';
   return state === 'no-target' ? 'has a gap: ' : 'was ';
 }
 
@@ -81,10 +84,11 @@ export function statusWord(verdict: VerdictView, bag: BagView): string {
     case 'unknown':
       return 'Not judged';
     case 'not-yet':
-      return 'Not yet';
+      return standard && lethalityState(standard) === 'equivalent'
+        ? 'Not yet as worded; an equivalent is met'
+        : 'Not yet';
     case 'kept':
-      if (!standard) return 'Kept so far';
-      return standard.metAtMs === null ? 'Met as an equivalent, not as worded' : 'Met';
+      return standard ? 'Met' : 'Kept so far';
   }
 }
 
