@@ -122,6 +122,7 @@ function startCook(work: Work, command: Of<'start-cook'>): Refusal | null {
       setpointC: command.setpointC,
       by: command.by,
       lowSetpointConfirmed: command.lowSetpointConfirmed,
+      ...(command.plan ? { plan: command.plan } : {}),
     },
   );
   return null;

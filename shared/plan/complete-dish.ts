@@ -31,7 +31,7 @@ export interface DishAsked {
   readonly endpoint?: Endpoint | undefined;
   readonly startC?: number | undefined;
   /** null: no salt. */
-  readonly cure?: Partial<CureWanted> | null | undefined;
+  readonly cure?: { readonly [K in keyof CureWanted]?: CureWanted[K] | undefined } | null | undefined;
 }
 
 /** Completes a dish. `people`: eaters of this dish, null where not said. @throws PlanFault listing its faults */

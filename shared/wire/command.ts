@@ -36,6 +36,26 @@ export const bagSpecSchema = z.object({
 });
 export type BagSpec = z.infer<typeof bagSpecSchema>;
 
+/** A bag as a plan has it: what will go in, with its cure; for the record and for the page's bag form. */
+export const plannedBagSchema = bagSpecSchema.extend({
+  cure: z
+    .object({
+      method: z.enum(['equilibrium', 'packed']),
+      saltPercent: z.number().min(0).max(10),
+      wantedS: z.number().min(0),
+    })
+    .nullable(),
+});
+export type PlannedBag = z.infer<typeof plannedBagSchema>;
+
+/** The plan that a cook was begun from. */
+const cookPlanSchema = z.object({
+  planId: idSchema,
+  madeAtMs: z.number(),
+  serveByMs: z.number(),
+  bags: z.array(plannedBagSchema).max(MAX_BAGS),
+});
+
 const who = { id: idSchema, by: z.string().trim().min(1).max(40) };
 
 export const commandSchema = z.discriminatedUnion('kind', [
@@ -47,6 +67,8 @@ export const commandSchema = z.discriminatedUnion('kind', [
     setpointC: setpointSchema,
     /** The cook was told what a setpoint below the hot-holding limit means, and said yes. */
     lowSetpointConfirmed: z.boolean().default(false),
+    /** What was planned, where it was; only for the record: bags count once somebody says that they are in. */
+    plan: cookPlanSchema.optional(),
   }),
   z.object({
     kind: z.literal('set-setpoint'),

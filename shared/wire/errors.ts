@@ -150,6 +150,31 @@ export const ERRORS = {
     action: 'List the cooks with: bathkeeper export --list',
     http: 404,
   },
+  'plan-unknown': {
+    cause: 'There is no such plan.',
+    action: 'Choose one of the plans shown; it may have been deleted on another phone.',
+    http: 404,
+  },
+  'plan-refused': {
+    cause: 'This job cannot be planned as it was asked for.',
+    action: 'Mend what is named, and plan again.',
+    http: 400,
+  },
+  'plan-changed': {
+    cause: 'Another phone has changed this plan since you opened it.',
+    action: 'Look at it as it is now, and change it again.',
+    http: 409,
+  },
+  'plan-running': {
+    cause: 'A cook is running on this plan.',
+    action: 'Move dinner instead, or make a new plan; this one stays as it was until the cook has ended.',
+    http: 409,
+  },
+  'too-many-plans': {
+    cause: 'As many plans are kept as there is room for, all of them still to come.',
+    action: 'Delete one that is not needed.',
+    http: 409,
+  },
   'port-busy': {
     cause: 'The port of the page is in use by another program.',
     action: 'Stop the other program, or choose another port with --port.',
