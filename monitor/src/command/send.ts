@@ -32,15 +32,25 @@ export function newId(prefix: string): string {
 }
 
 /** Sends JSON to the controller. Every way to fail comes back as a trouble with cause and action; never throws. */
-export async function post(path: string, body: unknown): Promise<Outcome & { answer?: unknown }> {
+export function post(path: string, body: unknown): Promise<Outcome & { answer?: unknown }> {
+  return ask('POST', path, body);
+}
+
+/** Asks the controller for JSON; with a body where there is one to send. Never throws. */
+export async function ask(
+  method: 'GET' | 'POST' | 'PUT' | 'DELETE',
+  path: string,
+  body?: unknown,
+): Promise<Outcome & { answer?: unknown }> {
   const patience = new AbortController();
   const timer = setTimeout(() => patience.abort(), ANSWER_WITHIN_MS);
   let response: Response;
   try {
     response = await fetch(path, {
-      method: 'POST',
-      headers: { 'content-type': 'application/json' },
-      body: JSON.stringify(body),
+      method,
+      ...(body === undefined
+        ? {}
+        : { headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) }),
       signal: patience.signal,
     });
   } catch {

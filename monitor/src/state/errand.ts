@@ -5,7 +5,12 @@ import { go, type ViewName, view } from './view.ts';
 
 /** A command on its way, with where it was given and what to say once it is done. */
 export interface Errand {
-  readonly order: Order;
+  /** Null where `send` does something that is no command of the tick. */
+  readonly order: Order | null;
+  /** What is sent instead of a plain command. */
+  readonly send?: () => Promise<Outcome>;
+  /** Where to go once it is done; to the watch where nothing is said. */
+  readonly to?: { readonly name: ViewName; readonly id: string | null };
   readonly from: ViewName;
   readonly bagId?: string | null;
   readonly done: string;
@@ -17,7 +22,7 @@ export interface Errand {
 
 export const busy = signal(false);
 /** What was refused, and the view it belongs to. */
-export const trouble = signal<{ view: ViewName; trouble: Trouble; order: Order } | null>(null);
+export const trouble = signal<{ view: ViewName; trouble: Trouble; order: Order | null } | null>(null);
 /** A short word that something was done. */
 export const notice = signal<string | null>(null);
 /** The errand that waits for this phone to be paired. */
@@ -42,12 +47,14 @@ export function say(text: string): void {
 export async function run(errand: Errand): Promise<void> {
   busy.value = true;
   trouble.value = null;
-  const outcome = await sendCommand(newId('cmd'), errand.order);
+  const outcome = errand.order ? await sendCommand(newId('cmd'), errand.order) : await errand.send?.();
   busy.value = false;
+  if (!outcome) return;
   if (outcome.ok) {
     errand.after?.();
     say(errand.done);
-    if (!errand.stay || view.value.name === 'pair') go('watch');
+    if (errand.to) go(errand.to.name, errand.to.id);
+    else if (!errand.stay || view.value.name === 'pair') go('watch');
     return;
   }
   if (outcome.trouble.code === 'not-paired') {

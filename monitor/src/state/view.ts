@@ -16,6 +16,8 @@ export const VIEWS = [
   'past',
   'cautions',
   'how',
+  'plan',
+  'plan-start',
   'phone',
   'plant',
 ] as const;
@@ -23,7 +25,7 @@ export type ViewName = (typeof VIEWS)[number];
 
 export interface View {
   readonly name: ViewName;
-  /** A bag's id where the view is about one. */
+  /** The id of the bag, or of the plan, that the view is about. */
   readonly bagId: string | null;
 }
 

@@ -31,7 +31,7 @@ export function LowSetpoint({ view, onSure }: { view: ViewName; onSure: (order: 
         <Button test="low-setpoint-back" strong onPress={dismissTrouble}>
           Raise it instead
         </Button>
-        <Button test="low-setpoint-sure" disabled={busy.value} onPress={() => onSure(now.order)}>
+        <Button test="low-setpoint-sure" disabled={busy.value} onPress={() => now.order && onSure(now.order)}>
           I know the consequence: use it
         </Button>
       </div>
