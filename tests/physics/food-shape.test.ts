@@ -109,6 +109,36 @@ describe('bricks and finite cylinders', () => {
     },
   );
 
+  it.each([
+    'brick',
+    'brick:1:1',
+    'brick:1:2',
+    'brick:1:100',
+    'brick:3:3',
+    'finite-cylinder:0.5',
+    'finite-cylinder:1',
+    'finite-cylinder',
+  ])(
+    '%s: its beta is the one whose core, solved, is half way when the crossed bodies, solved, are',
+    (text) => {
+      const shape = parseShape(text);
+      const body = { thicknessM: 0.04, ...material };
+      const jump = { film: 9e5, waterC: 1, startC: 0 };
+      const halfWay = (of: Shape) => {
+        let [early, late] = [60, 2000];
+        while (late - early > 0.01) {
+          const middle = (early + late) / 2;
+          if (productCoreC(of, body, jump, middle) < 0.5) early = middle;
+          else late = middle;
+        }
+        return early;
+      };
+      const off = halfWay({ kind: 'beta', beta: betaOf(shape) }) / halfWay(shape) - 1;
+      lines.push(`${text}: half way ${(off * 100).toFixed(4)} % late`);
+      expect(Math.abs(off)).toBeLessThan(2e-4);
+    },
+  );
+
   it('comes near the 0.28 that Baldwin 2012 (from memory) takes for a 2:3:5 box, on the slow side', () => {
     expect(betaOf(usualBrick)).toBeGreaterThan(0.15);
     expect(betaOf(usualBrick)).toBeLessThan(0.28);

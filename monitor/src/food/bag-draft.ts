@@ -32,22 +32,12 @@ const NAMED_SHAPES = {
   sphere: { kind: 'sphere' },
 } as const satisfies Record<NamedShape, Shape>;
 
-/** Working a beta out takes a phone some tenths of a second, so each shape's is kept. */
-const betas = new Map<string, number>();
-
-function keptBeta(shape: Shape): number {
-  const key = JSON.stringify(shape);
-  const held = betas.get(key) ?? betaOf(shape);
-  betas.set(key, held);
-  return held;
-}
-
 /** The beta of a choice of shape for that cut; `other` as it was typed. */
 export function betaFor(draft: Pick<BagDraft, 'shape' | 'cutId' | 'beta'>): number {
   if (draft.shape === 'other') return parseNumber(draft.beta);
-  if (draft.shape !== 'usual') return keptBeta(NAMED_SHAPES[draft.shape]);
+  if (draft.shape !== 'usual') return betaOf(NAMED_SHAPES[draft.shape]);
   const cut = cutById(draft.cutId);
-  return cut ? keptBeta(cut.typicalShape) : Number.NaN;
+  return cut ? betaOf(cut.typicalShape) : Number.NaN;
 }
 
 /** How a cut usually lies, in words. */
@@ -77,9 +67,9 @@ const FRIDGE_C = 4;
 
 function choiceFor(beta: number, cut: Cut | undefined): ShapeChoice {
   const same = (other: number) => Math.abs(other - beta) < 0.005;
-  if (cut && same(keptBeta(cut.typicalShape))) return 'usual';
+  if (cut && same(betaOf(cut.typicalShape))) return 'usual';
   const names = Object.keys(NAMED_SHAPES) as NamedShape[];
-  return names.find((name) => same(keptBeta(NAMED_SHAPES[name]))) ?? 'other';
+  return names.find((name) => same(betaOf(NAMED_SHAPES[name]))) ?? 'other';
 }
 
 /** Nothing said yet of a bag. The thickness stays empty: it decides the estimate, so it is to be measured. */
