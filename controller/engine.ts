@@ -93,6 +93,7 @@ export class Engine {
     const nowMs = clock.monotonicMs();
     const taken = this.queue.splice(0, COMMANDS_PER_TICK);
     const input = this.input(nowMs, taken);
+    const leaseAnswered = rig.leaseAnswered?.() ?? input.board.link === 'up';
     const { state, output } = tick(this.current, input);
     this.current = state;
     rig.heat(output.lease, nowMs, output.standBy);
@@ -114,17 +115,13 @@ export class Engine {
       cook: output.cook,
       bags: output.bags,
     });
-    this.parts.afterTick?.(this.facts(input), nowMs);
+    this.parts.afterTick?.(this.facts(leaseAnswered), nowMs);
     this.leaseAsked = output.lease !== null;
     if (input.sequence % SNAPSHOT_TICKS === 0) journal.snapshot(input.sequence, JSON.stringify(state));
   }
 
-  private facts(input: TickInput): TickFacts {
-    return {
-      freshReading: this.current.quality === 'good',
-      leaseAsked: this.leaseAsked,
-      leaseAnswered: input.board.link === 'up',
-    };
+  private facts(leaseAnswered: boolean): TickFacts {
+    return { freshReading: this.current.quality === 'good', leaseAsked: this.leaseAsked, leaseAnswered };
   }
 
   /** Hands a command to the next tick; resolves once what the tick made of it is on disk. */

@@ -6,13 +6,15 @@ import type { Config } from '../shared/wire/config.ts';
 import { BathkeeperError } from '../shared/wire/errors.ts';
 import type { Installation } from '../shared/wire/status.ts';
 import { type Calls, openCalls } from './calls.ts';
-import { type Clock, type DemoClock, demoClock, systemClock } from './clock.ts';
+import { type Clock, type DemoClock, demoClock, systemClock, wallClockIsSet } from './clock.ts';
+import { coreBagOf } from './core-bag.ts';
 import { Engine } from './engine.ts';
 import { JOURNAL_FILE, type Journal, openJournal } from './journal/journal.ts';
 import { type JournalReader, openReader, type Resume } from './journal/reader.ts';
 import { demoLoop, realLoop } from './loop.ts';
 import { type ServiceNotifier, serviceNotifier, systemdSender, watchdogFrom } from './notify.ts';
 import { resumeState } from './resume.ts';
+import { probeFacts, withProbeError } from './rig/calibrate/reckon.ts';
 import type { Rig } from './rig/rig.ts';
 import type { Hub } from './serve/hub.ts';
 import { openPairing, type Pairing } from './serve/pairing.ts';
@@ -79,7 +81,8 @@ function portBusy(error: unknown): BathkeeperError | null {
 }
 
 async function openParts(options: StartOptions, closers: Closers): Promise<{ port: number; engine: Engine }> {
-  const { config, codeVersion, speed, seed, log } = options;
+  const { codeVersion, speed, seed, log } = options;
+  const config = withProbeError(options.config, options.rig, wallClockIsSet() ? Date.now() : null);
   // Each kind of rig has its own log: a demo must never stand among real cooks.
   const folder = join(config.dataDir, options.rig);
   mkdirSync(folder, { recursive: true });
@@ -100,6 +103,8 @@ async function openParts(options: StartOptions, closers: Closers): Promise<{ por
   const restart = found.lastSequence > 0 ? { awayMs: timeAway(found, clock) } : null;
   const world = await openWorld({ kind: options.rig, folder, config, seed, clock, log, loadEmulator });
   closers.push(() => world.close());
+  const coreBag = coreBagOf(resumed.state);
+  if (coreBag !== null) world.rig.recallCore?.(coreBag);
   const notifier = notifierFor(log);
   const engine = new Engine({
     clock,
@@ -201,7 +206,10 @@ interface HubParts {
 }
 
 function hubOf({ bootId, options, engine, reader, rig, calls }: HubParts): Hub {
-  const installation: Installation = {
+  const { config } = options;
+  // Asked anew for each viewer: a calibration grows old, and a clock may be set, while the controller runs.
+  const probes = () => (rig.kind === 'usb' ? probeFacts(config, wallClockIsSet() ? Date.now() : null) : []);
+  const installation: Omit<Installation, 'probes'> = {
     kitchen: options.config.kitchen,
     rigKind: rig.kind,
     rigText: rig.text,
@@ -213,7 +221,9 @@ function hubOf({ bootId, options, engine, reader, rig, calls }: HubParts): Hub {
   };
   return {
     bootId,
-    installation,
+    get installation() {
+      return { ...installation, probes: probes() };
+    },
     latest: () => engine.latest(),
     submit: (command) => engine.submit(command),
     onCommitted: (listener) => engine.onCommitted(listener),

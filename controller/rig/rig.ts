@@ -34,6 +34,13 @@ export interface Rig {
   heat(lease: HeatLease | null, nowMs: number, standBy?: boolean): void;
   /** How loud the rig's own sounder is to be now; told every tick. */
   sound?(pattern: SoundPattern, nowMs: number): void;
+  /**
+   * Whether the board has answered the lease of the tick before: granted it, or refused it for a reason that people are
+   * told. Asked after `read` and before `heat`. Where a rig leaves it out, a link that is up is its answer.
+   */
+  leaseAnswered?(): boolean;
+  /** After a restart: the bag that the core probe was in. */
+  recallCore?(bagId: string): void;
   /** On a simulated rig: the world follows what the cook says (a bag entered is a bag put in). */
   follow(command: Command): void;
   readonly plant: PlantPort | null;

@@ -190,6 +190,8 @@ function acknowledgeAlarm(work: Work, command: Of<'acknowledge'>): Refusal | nul
 
 function clearAlarm(work: Work, command: Of<'clear'>): Refusal | null {
   if (command.alarmId === 'heat-link-lost' && work.input.board.latched !== null) {
+    // What the board has cut is looked at where the board is.
+    if (!command.atBath) return refuse('not-at-bath', ALARMS['heat-link-lost'].title);
     // The cut is latched on the board itself, which judges whether its cause has gone; the alarm goes with it.
     tell(work, 'board-clear-asked', `${command.by} asked the board to clear its cut.`, { by: command.by });
     return null;

@@ -17,6 +17,9 @@ export interface Equipment {
 const SPARE_SHARE = 0.3;
 const PRESENCE_S = 30 * 60;
 
+/** Largest error of an uncalibrated DS18B20 from -10 to 85 degrees C. Source: its data sheet. */
+const SENSOR_ERROR_C = 0.5;
+
 /** What the tick needs of the configuration: plain data, worked out once, kept in the state. */
 export interface TickSettings {
   readonly litres: number;
@@ -60,7 +63,7 @@ export function settingsFrom(
     spareLitres: bath.spareLitres ?? SPARE_SHARE * bath.litres,
     equipment,
     presenceS: presenceMinutes === null ? usualS : presenceMinutes * 60,
-    around: { circulation: bath.circulation, probeErrorC: bath.probeErrorC, profileId: config.profile },
+    around: { circulation: bath.circulation, probeErrorC: bath.probeErrorC ?? SENSOR_ERROR_C, profileId: config.profile },
     probeSilenceMs: limits.probeSilenceS * 1000,
     relay: control.relay,
     ...RELAY_TIMES_S[control.relay],

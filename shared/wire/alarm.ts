@@ -70,6 +70,8 @@ export const alarmViewSchema = z.object({
   action: z.string(),
   /** What was seen and what was expected, with numbers. */
   detail: z.string(),
+  /** The cut is latched on the board itself: it can be asked to clear it, and judges whether the cause has gone. */
+  boardHolds: z.literal(true).optional(),
   acknowledgedBy: z.string().nullable(),
 });
 export type AlarmView = z.infer<typeof alarmViewSchema>;

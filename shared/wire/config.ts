@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { calibrationsSchema } from './calibration.ts';
+import { PROBE_ROLES } from './probe-roles.ts';
 import { reachSchema } from './reach.ts';
 import { probeRomSchema } from './rom.ts';
 
@@ -23,8 +24,11 @@ const bathSchema = z
     spareLitres: z.number().positive().max(200).nullable().default(null),
     /** Moved by a pump, or still: it decides how fast heat gets into the bags. */
     circulation: z.enum(['pumped', 'still']).default('pumped'),
-    /** Largest error of the bath probe either way, degrees C; the DS18B20's data sheet says 0.5. */
-    probeErrorC: z.number().min(0.05).max(3).default(0.5),
+    /**
+     * Largest error of the bath probe either way, degrees C. Null: what its calibration leaves, else the 0.5 of the
+     * DS18B20's data sheet. A number can only widen what the calibration leaves.
+     */
+    probeErrorC: z.number().min(0.05).max(3).nullable().default(null),
   })
   .prefault({});
 
@@ -68,10 +72,6 @@ const safetySchema = z
     presenceMinutes: z.number().min(2).max(240).nullable().default(null),
   })
   .prefault({});
-
-/** What a probe is there for. `core` is in the food. */
-export const PROBE_ROLES = ['bath', 'second', 'core', 'ambient'] as const;
-export type ProbeRole = (typeof PROBE_ROLES)[number];
 
 /** The board on the bench: written by `bathkeeper rig`, by hand where need be. */
 const rigSchema = z

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { alarmIdSchema, alarmViewSchema } from './alarm.ts';
 import { bagSpecSchema, endpointSchema, forkAnswerSchema, liesSchema } from './command.ts';
+import { PROBE_ROLES } from './probe-roles.ts';
 import { qualitySchema } from './reading.ts';
 
 export const cookStageSchema = z.enum(['heating', 'ready-for-food', 'food-in', 'holding', 'taken-out']);
@@ -204,5 +205,16 @@ export const installationSchema = z.object({
   hardMaxC: z.number(),
   /** Whose limits are judged by. */
   profile: z.string(),
+  /** The probes of a real rig, and what each one's calibration is worth now; differences in kelvin. */
+  probes: z.array(
+    z.object({
+      rom: z.string(),
+      role: z.enum(PROBE_ROLES),
+      calibratedAtMs: z.number().nullable(),
+      correctionK: z.number().nullable(),
+      errorK: z.number(),
+      flags: z.array(z.object({ id: z.string(), text: z.string() })),
+    }),
+  ),
 });
 export type Installation = z.infer<typeof installationSchema>;

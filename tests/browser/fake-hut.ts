@@ -13,6 +13,7 @@ export const HUT: Installation = {
   kitchen: 'Hut kitchen',
   rigKind: 'simulated',
   rigText: '28 L cool box, 1 kW element, pump.',
+  probes: [],
   speed: 1,
   codeVersion: '0.1.0-fake',
   hotLimitC: 57.2,

@@ -14,6 +14,7 @@ export const INSTALLATION: Installation = {
   kitchen: 'Hut kitchen',
   rigKind: 'simulated',
   rigText: 'Simulated 28 L cool box, 1 kW element, circulation pump',
+  probes: [],
   speed: 1,
   codeVersion: '0.1.0',
   hotLimitC: 57.2,

@@ -1,5 +1,5 @@
 import { parseArgs } from 'node:util';
-import { PROBE_ROLES, type ProbeRole } from '../../../shared/wire/config.ts';
+import { PROBE_ROLES, type ProbeRole } from '../../../shared/wire/probe-roles.ts';
 import { romFault } from '../../../shared/wire/rom.ts';
 import type { Answers } from './ask.ts';
 

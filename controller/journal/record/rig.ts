@@ -18,7 +18,7 @@ export function rigSection(config: Config | null, { runs }: CookDetail): string 
     ['Local profile of limits', 'stated', limitProfile(config.profile).name],
     ['Water', 'stated', `${bath.litres} L, ${bath.circulation}`],
     ['Element', 'stated', `${bath.elementWatts} W, switched by ${control.relay}`],
-    ['Bath probe, largest error', 'stated', `${bath.probeErrorC} °C either way`],
+    ['Bath probe, largest error', 'stated', `${bath.probeErrorC ?? 0.5} °C either way`],
     ['No heat at or above', 'stated', degrees(limits.hardMaxC)],
     ['Firmware of the board', 'noted', null],
   ]);

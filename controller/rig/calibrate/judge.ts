@@ -43,7 +43,7 @@ export function judgeCalibration(
   nowMs: number | null,
 ): CalibrationJudgement {
   if (calibration === null) {
-    const text = `This probe has no calibration: up to ${DATA_SHEET_LIMIT_C} °C either way by its data sheet.`;
+    const text = `This probe has no calibration: up to ${DATA_SHEET_LIMIT_C} K either way by its data sheet.`;
     return { ageDays: null, flags: [{ id: 'none', text }], probeErrorC: DATA_SHEET_LIMIT_C, basis: 'limits' };
   }
   const age = ageOf(calibration, nowMs);
@@ -100,7 +100,7 @@ function editedFlag(calibration: Calibration): CalibrationFlag | null {
     );
     if (same && uncertaintyC >= fit.uncertaintyC - 1e-9) return null;
   }
-  const text = `The correction on file (${signed(correction.offsetC)} °C) does not follow from its own points: it was edited. Calibrate again.`;
+  const text = `The correction on file (${signed(correction.offsetC)} K) does not follow from its own points: it was edited. Calibrate again.`;
   return { id: 'edited', text };
 }
 
@@ -112,7 +112,7 @@ function farOffFlag(calibration: Calibration): CalibrationFlag | null {
   const seen = [ice, reference].flatMap((point) => (point ? [point.correctionC] : []));
   const offC = [...applied, ...seen].reduce((most, one) => (Math.abs(one) > Math.abs(most) ? one : most), 0);
   if (Math.abs(offC) <= FAR_OFF_C) return null;
-  const text = `The probe is off by ${Math.abs(offC).toFixed(2)} °C: expected within ${FAR_OFF_C} °C. It may be failing or an imitation; replace it.`;
+  const text = `The probe is off by ${Math.abs(offC).toFixed(2)} K: expected within ${FAR_OFF_C} K. It may be failing or an imitation; replace it.`;
   return { id: 'far-off', text };
 }
 
@@ -131,7 +131,7 @@ function boilingFlag(calibration: Calibration): CalibrationFlag | null {
   const readC = applyCalibration(calibration, point.readC);
   const allowedC = HOT_LIMIT_C + limitC;
   if (Math.abs(readC - celsius) <= allowedC) return null;
-  const text = `In boiling water the probe shows ${readC.toFixed(1)} °C: expected ${celsius.toFixed(1)} °C here, give or take ${allowedC.toFixed(1)} °C. Check height or pressure; else the probe is doubtful.`;
+  const text = `In boiling water the probe shows ${readC.toFixed(1)} °C: expected ${celsius.toFixed(1)} °C here, give or take ${allowedC.toFixed(1)} K. Check height or pressure; else the probe is doubtful.`;
   return { id: 'boiling', text };
 }
 

@@ -1,3 +1,4 @@
+import { TRIP_CAUSES } from '../../../shared/wire/board-codes.ts';
 import type { Calibration } from '../../../shared/wire/calibration.ts';
 import type { Command } from '../../../shared/wire/command.ts';
 import type { RigConfig } from '../../../shared/wire/config.ts';
@@ -51,6 +52,10 @@ export class BoardRig implements Rig {
   private heating = false;
   private refusals = 0;
   private refusedTag: number | null = null;
+  /** Tag of the lease sent in this tick; null where none was. */
+  private awaited: number | null = null;
+  private clearing: Clearing | null = null;
+  private readMs = 0;
   private sounding = { pattern: 0, atMs: Number.NEGATIVE_INFINITY };
 
   constructor(options: BoardRigOptions) {
@@ -62,7 +67,9 @@ export class BoardRig implements Rig {
   }
 
   read(nowMs: number): RigSnapshot {
+    this.readMs = nowMs;
     this.view = this.options.port.view(nowMs);
+    this.hearClear(nowMs);
     const { probes } = this.options.config;
     const one = (role: RigConfig['probes'][number]['role']) => probes.find((probe) => probe.role === role);
     const of = (role: 'second' | 'ambient' | 'core') => {
@@ -88,6 +95,7 @@ export class BoardRig implements Rig {
   }
 
   heat(lease: HeatLease | null, nowMs: number, standBy = false): void {
+    this.awaited = null;
     const status = this.view?.status ?? null;
     const wanted = lease !== null || (standBy && status?.guardFitted === true);
     const may = this.linkUp(nowMs) && this.probesFault === null && status?.latchedCause === 0;
@@ -98,7 +106,8 @@ export class BoardRig implements Rig {
     // One lease a tick, each on a status of its own; without a fresh one this tick sends none and the last runs out.
     if (nowMs - status.arrivedMs > NONCE_MS || status.nonce === this.lastNonce) return;
     this.lastNonce = status.nonce;
-    this.tag = this.tag === 255 ? FIRST_TAG : this.tag + 1;
+    this.tag = this.nextTag();
+    this.awaited = this.tag;
     this.heating = true;
     this.options.port.send({
       kind: 'lease',
@@ -108,6 +117,15 @@ export class BoardRig implements Rig {
       regulating: lease !== null,
       guard: status.guardFitted,
     });
+  }
+
+  leaseAnswered(): boolean {
+    const answer = this.view?.answer;
+    return this.awaited !== null && answer?.kind === 'lease' && answer.tag === this.awaited;
+  }
+
+  recallCore(bagId: string): void {
+    this.coreBagId = bagId;
   }
 
   follow(command: Command): void {
@@ -130,14 +148,38 @@ export class BoardRig implements Rig {
     return this.options.port.close();
   }
 
-  /** A person has looked and said so: the cut of that cause is cleared, no other. */
+  /** A person has looked and said so: the cut that is latched now is cleared, should its cause have gone; no other. */
   private clear(alarmId: string): void {
     const status = this.view?.status;
     if (!status || status.latchedCause === 0) return;
-    const overTemperature = status.latchedCause === 1;
-    if (alarmId !== (overTemperature ? 'over-temperature' : 'heat-link-lost') && alarmId !== 'heat-link-lost')
+    const { latchedCause: cause, nonce } = status;
+    const meant =
+      alarmId === 'heat-link-lost' || (alarmId === 'over-temperature' && cause === OVER_TEMPERATURE);
+    if (!meant) return;
+    this.tag = this.nextTag();
+    this.clearing = { tag: this.tag, askedMs: this.readMs, words: null };
+    this.options.port.send({ kind: 'clear', tag: this.tag, cause, nonce });
+  }
+
+  /** What became of a clear that was asked for: refused words stay beside the cut until it is asked anew or gone. */
+  private hearClear(nowMs: number): void {
+    const { clearing, view } = this;
+    if (clearing === null || !view?.status) return;
+    if (view.status.latchedCause === 0) {
+      this.clearing = null;
       return;
-    this.options.port.send({ kind: 'clear', tag: 0, cause: status.latchedCause, nonce: status.nonce });
+    }
+    const { answer } = view;
+    const { tag, askedMs, words } = clearing;
+    if (answer?.kind === 'clear' && answer.tag === tag) {
+      if (answer.code !== 0) this.clearing = { ...clearing, words: refusalWords(answer.code, answer.detail) };
+    } else if (words === null && nowMs - askedMs > CLEAR_MS) {
+      this.clearing = { ...clearing, words: 'the board did not answer; ask it again' };
+    }
+  }
+
+  private nextTag(): number {
+    return this.tag === 255 ? FIRST_TAG : this.tag + 1;
   }
 
   private release(): void {
@@ -178,8 +220,14 @@ export class BoardRig implements Rig {
       guardClosed: guardFitted ? guardClosed : null,
       levelOk: waterPresent,
       leaseRefused: this.probesFault ?? this.refused(nowMs),
-      latched: latchedCause === 0 ? null : latchWords(latchedCause, latchedDetail),
+      latched: latchedCause === 0 ? null : this.latchedWords(latchedCause, latchedDetail),
     };
+  }
+
+  private latchedWords(cause: number, detail: number): string {
+    const refused = this.clearing?.words ?? null;
+    const words = latchWords(cause, detail);
+    return refused === null ? words : `${words}. It was asked to clear that and did not: ${refused}`;
   }
 
   private refused(nowMs: number): string | null {
@@ -194,5 +242,15 @@ export class BoardRig implements Rig {
   }
 }
 
+/** A clear that a person asked for; `words` once it was refused. */
+interface Clearing {
+  readonly tag: number;
+  readonly askedMs: number;
+  readonly words: string | null;
+}
+
+const OVER_TEMPERATURE = TRIP_CAUSES.indexOf('overTemperature');
+/** A clear that was not answered by then got lost. */
+const CLEAR_MS = 3000;
 /** Stand-by between two pulses of heat, renewed like a lease. */
 const STAND_BY_MS = 1600;

@@ -1,5 +1,13 @@
+import type { AlarmRecord } from '../alarm/machine.ts';
 import { type Finding, quiet } from '../alarm/step.ts';
 import type { Context } from './context.ts';
+
+/** How the words of a cut that is latched on the board begin; the cut itself is the board's, and in no state of ours. */
+const BOARD_CUT = 'The board has cut the heat by itself and holds it:';
+
+/** Whether this alarm stands for a cut on the board, which only the board can clear. */
+export const isBoardCut = ({ alarmId, active, detail }: AlarmRecord): boolean =>
+  alarmId === 'heat-link-lost' && active && detail.startsWith(BOARD_CUT);
 
 /** The board that holds the switches must answer, honour its leases and be free of a latched cut. */
 export function checkHeatLink({ input }: Context): Finding {
@@ -10,7 +18,7 @@ export function checkHeatLink({ input }: Context): Finding {
     board.link === 'down'
       ? `The board does not answer${board.leaseRefused === null ? '' : ` (${board.leaseRefused})`}`
       : board.latched !== null
-        ? `The board has cut the heat by itself and holds it: ${board.latched}`
+        ? `${BOARD_CUT} ${board.latched}`
         : `The board refuses heat: ${board.leaseRefused}`;
   return {
     alarmId: 'heat-link-lost',

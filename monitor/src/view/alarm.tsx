@@ -57,6 +57,27 @@ function ClearButton({ alarm }: { alarm: AlarmView }) {
   );
 }
 
+/** The board has cut by itself: it is asked, and what it makes of that stands in the alarm's words. */
+function AskBoardButton({ alarmId }: { alarmId: AlarmView['alarmId'] }) {
+  return (
+    <Button
+      test="clear-board"
+      strong
+      disabled={busy.value}
+      onPress={() =>
+        run({
+          order: { kind: 'clear', alarmId, atBath: true },
+          from: 'watch',
+          done: 'The board was asked. Once it has cleared its cut this alarm goes; else it says here why not.',
+          stay: true,
+        })
+      }
+    >
+      I stand at the bath and have looked: let the board heat again
+    </Button>
+  );
+}
+
 /** Somebody must be with the cook: the sign that they are. */
 function HereButton() {
   return (
@@ -76,7 +97,8 @@ function HereButton() {
 function AlarmButtons({ alarm }: { alarm: AlarmView }) {
   const { alarmId, title } = alarm;
   const asksForSign = alarm.active && (alarmId === 'presence-due' || alarmId === 'presence-lapsed');
-  if (!wantsAcknowledge(alarm) && alarm.state !== 'latched' && !asksForSign) return null;
+  const { boardHolds } = alarm;
+  if (!wantsAcknowledge(alarm) && alarm.state !== 'latched' && !asksForSign && !boardHolds) return null;
   return (
     <div class="row">
       {asksForSign ? <HereButton /> : null}
@@ -98,6 +120,7 @@ function AlarmButtons({ alarm }: { alarm: AlarmView }) {
         </Button>
       ) : null}
       {alarm.state === 'latched' ? <ClearButton alarm={alarm} /> : null}
+      {boardHolds ? <AskBoardButton alarmId={alarmId} /> : null}
     </div>
   );
 }
