@@ -2,11 +2,15 @@ import { createHash } from 'node:crypto';
 import { closeSync, createReadStream, existsSync, fsyncSync, openSync, renameSync, rmSync } from 'node:fs';
 import { dirname, resolve } from 'node:path';
 import { BathkeeperError } from '../../shared/wire/errors.ts';
+import { BEGINNING, hex, same } from './chain.ts';
 import { setAside, syncFolder } from './damage.ts';
 import { type Database, type Driver, journalError, loadDriver } from './driver.ts';
+import { lastSequenceOf } from './last.ts';
+import { linkBefore } from './leaves.ts';
+import { MarkFile, readMark } from './mark.ts';
 import { refuseNewer, schemaOf } from './migrate.ts';
-import { lastSequenceOf } from './open.ts';
 import { takeOwnership } from './owner.ts';
+import { shortOf } from './reach.ts';
 
 /** What a copy of the log was found to be. */
 export interface CopyReport {
@@ -32,6 +36,8 @@ export async function backupLog(path: string, target: string): Promise<CopyRepor
     throw failed(`${target} exists already; give another name. Nothing was overwritten`);
   const driver = await loadDriver();
   const part = `${target}.part`;
+  // Read before the log: the controller may go on meanwhile.
+  const mark = readMark(path);
   try {
     rmSync(part, { force: true });
     const db = new driver(path, { readonly: true, fileMustExist: true, timeout: BUSY_MS });
@@ -42,6 +48,8 @@ export async function backupLog(path: string, target: string): Promise<CopyRepor
       db.close();
     }
     const found = seal(driver, part);
+    const short = shortOf(mark, found.lastSequence);
+    if (short !== null) throw failed(short);
     const sha256 = await digestOf(part);
     if (existsSync(target)) throw failed(`${target} has come to be meanwhile. Nothing was overwritten`);
     renameSync(part, target);
@@ -100,7 +108,7 @@ export async function restoreLog(
   const owner = takeOwnership(driver, path);
   const part = `${path}.restoring`;
   try {
-    const there = existsSync(path) || existsSync(`${path}-wal`);
+    const there = ['', '-wal', '-mark'].some((one) => existsSync(path + one));
     if (there && !options.putAside) {
       throw failed(`there is a log at ${path}. Say --put-aside to keep it under another name and go on`);
     }
@@ -117,12 +125,28 @@ export async function restoreLog(
     const putAside = there ? setAside(path, options.wallMs, 'before-restore') : null;
     renameSync(part, path);
     syncFolder(dirname(resolve(path)));
+    markAnew(driver, path);
     return { path, ...found, sha256, putAside };
   } catch (error) {
     rmSync(part, { force: true });
     throw journalError(error, 'restore');
   } finally {
     owner.release();
+  }
+}
+
+/** The restored log reaches as far as the backup did, and no further. */
+function markAnew(driver: Driver, path: string): void {
+  const db = new driver(path, { readonly: true, fileMustExist: true });
+  try {
+    const sequence = lastSequenceOf(db);
+    const wallMs = db.prepare('SELECT wall_ms FROM tick ORDER BY sequence DESC LIMIT 1').pluck().get();
+    const link = linkBefore(db, sequence + 1);
+    const mark = new MarkFile(path);
+    mark.set({ sequence, wallMs: Number(wallMs ?? 0), link: same(link, BEGINNING) ? '' : hex(link) });
+    mark.close();
+  } finally {
+    db.close();
   }
 }
 

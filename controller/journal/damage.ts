@@ -1,8 +1,20 @@
-import { closeSync, existsSync, fsyncSync, openSync, renameSync, statSync } from 'node:fs';
+import {
+  closeSync,
+  constants,
+  copyFileSync,
+  existsSync,
+  fsyncSync,
+  openSync,
+  renameSync,
+  statSync,
+} from 'node:fs';
 import { dirname } from 'node:path';
 
-/** A log is these files together; the first is the database, the others may hold what is not in it yet. */
-const PARTS = ['', '-wal', '-shm'] as const;
+/**
+ * A log is these files together; the first is the database, the others may hold what is not in it yet, and the mark says
+ * how far it must reach (`mark.ts`).
+ */
+const PARTS = ['', '-wal', '-shm', '-mark'] as const;
 
 function sizeOf(path: string): number {
   return statSync(path, { throwIfNoEntry: false })?.size ?? 0;
@@ -28,18 +40,45 @@ export function bytesOf(path: string): number {
   return PARTS.reduce((sum, part) => sum + sizeOf(path + part), 0);
 }
 
-/**
- * Renames a log with all its parts, so that what it holds can still be had, and gives its new path. `why` goes in the name.
- * Never takes a name that is in use. The folder is synced, so a power cut cannot undo half of it.
- */
-export function setAside(path: string, wallMs: number, why = 'damaged'): string {
+/** A name beside the log that no file has, with the day and `why` in it. */
+function freeName(path: string, wallMs: number, why: string): string {
   const stamp = new Date(wallMs).toISOString().replaceAll(':', '-').slice(0, 19);
   const stem = path.replace(/\.sqlite$/, '');
   let target = `${stem}.${why}-${stamp}Z.sqlite`;
   for (let n = 2; PARTS.some((part) => existsSync(target + part)); n += 1) {
     target = `${stem}.${why}-${stamp}Z-${n}.sqlite`;
   }
+  return target;
+}
+
+/**
+ * Renames a log with all its parts, so that what it holds can still be had, and gives its new path. `why` goes in the name.
+ * Never takes a name that is in use. The folder is synced, so a power cut cannot undo half of it.
+ */
+export function setAside(path: string, wallMs: number, why = 'damaged'): string {
+  const target = freeName(path, wallMs, why);
   for (const part of PARTS) if (existsSync(path + part)) renameSync(path + part, target + part);
+  syncFolder(dirname(path));
+  return target;
+}
+
+/**
+ * Copies a log with all its parts under a dated name and gives that. For a log whose good part is gone on with: what
+ * could not be read of it stays to be had. Throws where the copy cannot be made; then nothing was changed.
+ */
+export function copyAside(path: string, wallMs: number, why = 'damaged'): string {
+  const target = freeName(path, wallMs, why);
+  for (const part of PARTS) {
+    // The index of the write-ahead log is made anew from it.
+    if (part === '-shm' || !existsSync(path + part)) continue;
+    copyFileSync(path + part, target + part, constants.COPYFILE_EXCL);
+    const handle = openSync(target + part, 'r+');
+    try {
+      fsyncSync(handle);
+    } finally {
+      closeSync(handle);
+    }
+  }
   syncFolder(dirname(path));
   return target;
 }

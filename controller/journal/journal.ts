@@ -1,6 +1,7 @@
 import type { BathkeeperError } from '../../shared/wire/errors.ts';
 import type { TickRecord } from '../../shared/wire/record.ts';
 import { JournalClient, type StartWorker } from './client.ts';
+import type { SetAside } from './open.ts';
 import { startWorker } from './spawn.ts';
 
 /** The name of the log within the data folder. */
@@ -33,8 +34,10 @@ export interface OpenReport {
   readonly schema: number;
   /** The last sequence on disk; the next tick is one above. */
   readonly lastSequence: number;
-  /** A damaged log that was kept under another name, and what was wrong with it. */
-  readonly setAside: { readonly path: string; readonly why: string } | null;
+  /** Where a damaged log is kept, what was wrong, and which acknowledged rows are gone. */
+  readonly setAside: SetAside | null;
+  /** What should be told of it, or of a mark that is missing; null where all is in order. */
+  readonly note: string | null;
 }
 
 /** The durable log, write side. See controller/journal/README.md for what is on disk when. */

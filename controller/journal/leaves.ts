@@ -60,20 +60,17 @@ function sequenceBefore(db: Database, sequence: number): number {
 }
 
 /**
- * Leaves of what was kept after the tick of that sequence and before the next: runs and snapshots (`first`), and events
- * of the log itself (`notes`), which only a new log has.
+ * Leaves of what was kept since the last tick, up to the last sequence given out: runs and snapshots (`first`), and events
+ * of the log itself (`notes`), which a new log has and one that lost its end.
  */
 export function sealedByNext(
   db: Database,
   lastSequence: number,
 ): { first: Uint8Array[]; notes: Uint8Array[] } {
   const names = namesOf(db);
-  const ticks = db.prepare('SELECT count(*) FROM (SELECT 1 FROM tick LIMIT 1)').pluck().get() as number;
-  const first = [
-    ...runs(db, lastSequence, lastSequence),
-    ...snapshots(db, names, lastSequence, lastSequence),
-  ];
-  const notes = ticks === 0 ? texts(db, names, 'event', 0, lastSequence) : [];
+  const lastTick = sequenceBefore(db, lastSequence + 1);
+  const first = [...runs(db, lastTick, lastSequence), ...snapshots(db, names, lastTick, lastSequence)];
+  const notes = lastTick < lastSequence ? texts(db, names, 'event', lastTick, lastSequence) : [];
   return { first: first.map(({ leaf }) => leaf.digest), notes: notes.map(({ leaf }) => leaf.digest) };
 }
 

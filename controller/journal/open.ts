@@ -1,7 +1,11 @@
 import { dirname, resolve } from 'node:path';
-import { bytesOf, damageBeforeOpening, hasContent, setAside, syncFolder } from './damage.ts';
+import type { EventRow } from '../../shared/wire/rows.ts';
+import { bytesOf, copyAside, damageBeforeOpening, hasContent, setAside, syncFolder } from './damage.ts';
 import { codeOf, type Database, type Driver, firstLine } from './driver.ts';
+import { lastSequenceOf } from './last.ts';
+import { readMark } from './mark.ts';
 import { migrate, refuseNewer, schemaOf } from './migrate.ts';
+import { atMostAfter, type LostRows, reachOf } from './reach.ts';
 
 /** How long a writer waits for a lock that a stray tool holds, before the attempt counts as failed, in ms. */
 const BUSY_MS = 1000;
@@ -15,38 +19,101 @@ const SEQUENCE_MARGIN = 1_000_000;
 /** Damage of the file itself, as against a disk that is full, read-only or failing. */
 class Damaged extends Error {}
 
+/** Where the damaged files are kept, and the acknowledged rows that cannot be read any more. */
+export interface SetAside extends LostRows {
+  readonly path: string;
+}
+
 export interface Opened {
   readonly db: Database;
   readonly schema: number;
   readonly created: boolean;
-  readonly setAside: { readonly path: string; readonly why: string } | null;
+  /** Something to be told, though nothing is known to be lost. */
+  readonly note: string | null;
 }
 
 /**
  * Opens the log for writing, checked and at the newest schema. A damaged file is renamed and a new one
- * begun whose sequences go on above the old ones; nothing is ever overwritten. Call it as the owner only.
+ * begun whose sequences go on above the old ones; where only its end is lost, the files are copied under a dated name and
+ * the log goes on from its good part. Nothing is ever overwritten. Call it as the owner only.
  */
 export function openForWriting(driver: Driver, path: string, wallMs: number): Opened {
-  const early = damageBeforeOpening(path);
+  const early = damageBeforeOpening(path) ?? goneAltogether(path);
   if (early !== null) return beginAnew(driver, path, wallMs, early);
   try {
-    return { ...openChecked(driver, path), setAside: null };
+    const found = hasContent(path) ? checked(driver, path) : null;
+    if (found?.lost) return goOnShort(driver, path, wallMs, found.schema, found.lost);
+    return { ...openChecked(driver, path, found?.schema ?? 0), note: found?.note ?? null };
   } catch (error) {
     if (!(error instanceof Damaged)) throw error;
     return beginAnew(driver, path, wallMs, error.message);
   }
 }
 
-function beginAnew(driver: Driver, path: string, wallMs: number, why: string): Opened {
-  const base = lastKnownSequence(driver, path) + SEQUENCE_MARGIN;
-  const kept = setAside(path, wallMs);
-  const opened = openChecked(driver, path);
-  opened.db.prepare("INSERT INTO meta VALUES ('base_sequence', ?)").run(String(base));
-  return { ...opened, setAside: { path: kept, why } };
+/** There is no database, yet the mark says that ticks were acknowledged into one. */
+function goneAltogether(path: string): string | null {
+  return hasContent(path) ? null : emptyYetMarked(path);
 }
 
-function openChecked(driver: Driver, path: string): Omit<Opened, 'setAside'> {
-  const found = hasContent(path) ? checked(driver, path) : 0;
+function emptyYetMarked(path: string): string | null {
+  const mark = readMark(path);
+  if (mark.kind !== 'mark' || mark.sequence === 0) return null;
+  return `the log is gone; the mark beside it says that it reached tick ${mark.sequence}`;
+}
+
+/** The end of the log is lost: the files as they are go under another name, what can be read is gone on with. */
+function goOnShort(driver: Driver, path: string, wallMs: number, schema: number, lost: LostRows): Opened {
+  const kept = copyAside(path, wallMs);
+  const base = lost.throughSequence ?? atMostAfter(lost.fromSequence - 1, path);
+  const opened = openChecked(driver, path, schema);
+  const text = `The end of the log was damaged (${lost.why}). The files are kept as ${kept}; the log goes on from its good part.`;
+  goOnAfter(opened.db, base, wallMs, text, { path: kept, ...lost });
+  return { ...opened, note: null };
+}
+
+function beginAnew(driver: Driver, path: string, wallMs: number, why: string): Opened {
+  const found = readMark(path);
+  const mark = found.kind === 'mark' ? found : null;
+  const base = Math.max(lastKnownSequence(driver, path), mark?.sequence ?? 0) + SEQUENCE_MARGIN;
+  const kept = setAside(path, wallMs);
+  const opened = openChecked(driver, path, 0);
+  const text = `The log was damaged (${why}). It is kept as ${kept}; a new one was begun.`;
+  const through = { throughSequence: mark?.sequence ?? null, toMs: mark?.wallMs ?? null };
+  const lost: LostRows = { fromSequence: 1, fromMs: null, ...through, why };
+  goOnAfter(opened.db, base, wallMs, text, { path: kept, ...lost });
+  return { ...opened, note: null };
+}
+
+/**
+ * Numbers that were given out to people are not given out again, and what was lost is noted, both in one transaction:
+ * it is told even where the next power cut comes before the next tick.
+ */
+function goOnAfter(db: Database, base: number, wallMs: number, text: string, data: SetAside): void {
+  const event: EventRow = {
+    sequence: base,
+    wallMs,
+    cookId: null,
+    kind: 'journal-set-aside',
+    text,
+    data: { ...data },
+  };
+  db.transaction(() => {
+    db.prepare("INSERT OR REPLACE INTO meta VALUES ('base_sequence', ?)").run(String(base));
+    db.prepare('INSERT INTO event VALUES (0, ?, 0, ?)').run(base, JSON.stringify(event));
+  }).immediate();
+}
+
+/** What was noted at an opening since the last tick, and is still to be told to people; null where nothing is. */
+export function untold(db: Database): { readonly text: string; readonly setAside: SetAside } | null {
+  const sql = `SELECT row FROM event WHERE cook = 0 AND sequence > coalesce((SELECT max(sequence) FROM tick), 0)
+    ORDER BY sequence DESC LIMIT 1`;
+  const row = db.prepare(sql).pluck().get() as string | undefined;
+  if (row === undefined) return null;
+  const event = JSON.parse(row) as EventRow;
+  return { text: event.text, setAside: event.data as unknown as SetAside };
+}
+
+function openChecked(driver: Driver, path: string, found: number): Pick<Opened, 'db' | 'schema' | 'created'> {
   const db = new driver(path, { timeout: BUSY_MS });
   try {
     prepare(db);
@@ -64,14 +131,16 @@ function openChecked(driver: Driver, path: string): Omit<Opened, 'setAside'> {
  * once, at the start, before any heat. On a read-only connection, for closing a writing one would move
  * the write-ahead log into a file that may be damaged.
  */
-function checked(driver: Driver, path: string): number {
+function checked(driver: Driver, path: string): { schema: number } & ReturnType<typeof reachOf> {
   const db = new driver(path, { readonly: true, fileMustExist: true, timeout: BUSY_MS });
   try {
     const schema = schemaOf(db);
     refuseNewer(db, schema);
     const found = db.pragma('quick_check(1)', { simple: true }) as string;
     if (found !== 'ok') throw new Damaged(found.split('\n', 2).join(' '));
-    return schema;
+    const gone = schema === 0 ? emptyYetMarked(path) : null;
+    if (gone !== null) throw new Damaged(gone);
+    return { schema, ...(schema === 0 ? { lost: null, note: null } : reachOf(db, path)) };
   } catch (error) {
     throw asDamage(error);
   } finally {
@@ -116,12 +185,4 @@ function lastKnownSequence(driver: Driver, path: string): number {
   } catch {
     return bytesOf(path);
   }
-}
-
-/** The last committed sequence: of the last tick, or what a new log was told to begin after. */
-export function lastSequenceOf(db: Database): number {
-  const last = db.prepare('SELECT max(sequence) FROM tick').pluck().get() as number | null;
-  if (last !== null) return last;
-  const base = db.prepare("SELECT value FROM meta WHERE name = 'base_sequence'").pluck().get();
-  return Number(base ?? 0);
 }

@@ -1,9 +1,11 @@
 import { BathkeeperError } from '../../shared/wire/errors.ts';
 import type { CookRow } from '../../shared/wire/record.ts';
-import { type Database, journalError, loadDriver } from './driver.ts';
+import { type Database, type Driver, journalError, loadDriver } from './driver.ts';
+import { lastSequenceOf } from './last.ts';
+import { readMark } from './mark.ts';
 import { migrate } from './migrate.ts';
-import { lastSequenceOf } from './open.ts';
 import { takeOwnership } from './owner.ts';
+import { shortOf } from './reach.ts';
 
 const DAY_MS = 86_400_000;
 
@@ -40,6 +42,7 @@ export async function pruneLog(
   const driver = await loadDriver();
   const owner = takeOwnership(driver, path);
   try {
+    refuseShort(driver, path);
     const db = new driver(path, { fileMustExist: true, timeout: 1000 });
     try {
       const found = db.pragma('quick_check(1)', { simple: true });
@@ -59,6 +62,17 @@ export async function pruneLog(
     throw journalError(error, 'prune');
   } finally {
     owner.release();
+  }
+}
+
+/** A log whose end is lost is set right at a start of the controller, not here: opened for writing, it would forget it. */
+function refuseShort(driver: Driver, path: string): void {
+  const db = new driver(path, { readonly: true, fileMustExist: true });
+  try {
+    const short = shortOf(readMark(path), lastSequenceOf(db));
+    if (short !== null) throw new BathkeeperError('journal-failed', `(${short})`);
+  } finally {
+    db.close();
   }
 }
 

@@ -5,8 +5,8 @@ import type { TickInput } from '../../shared/wire/tick.ts';
 import { type ChainRange, chainRange, type KeptTier, keptTiers, unknownCook } from './chain-range.ts';
 import { unpack, unpackText } from './codec.ts';
 import type { Database } from './driver.ts';
+import { lastSequenceOf } from './last.ts';
 import { type FoundLink, foundLinks } from './leaves.ts';
-import { lastSequenceOf } from './open.ts';
 import type { CookDetail, Recorded, ReplayPlan, Resume } from './reader.ts';
 
 /** A cook's number and the ticks it can lie within. */

@@ -1,6 +1,7 @@
 import type { Database, Statement } from './driver.ts';
 
 const SQL = {
+  marked: "INSERT OR IGNORE INTO meta VALUES ('marked', '1')",
   run: 'INSERT INTO run (boot_id, code_version, speed, after_sequence, config_json) VALUES (?, ?, ?, ?, ?)',
   tick: 'INSERT INTO tick VALUES (?, ?, ?, ?, ?, ?)',
   // The state after a tick is what it is: a second attempt brings the same.
@@ -20,6 +21,7 @@ const SQL = {
 const SQL_VALUE = {
   cookNumber: 'SELECT cook FROM cook WHERE cook_id = ?',
   cookOfTick: 'SELECT cook FROM tick WHERE sequence = ?',
+  wallOfTick: 'SELECT wall_ms FROM tick WHERE sequence = ?',
   // The sequence that the tiers of one width cover up to; before the first row, the start of the cook.
   tierEnd: `SELECT coalesce(
     (SELECT max(last_sequence) FROM tier WHERE cook = ? AND width_s = ?),

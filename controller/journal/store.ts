@@ -1,11 +1,12 @@
 import type { TickRecord } from '../../shared/wire/record.ts';
-import type { EventRow, Sample, TierRow } from '../../shared/wire/rows.ts';
+import type { Sample, TierRow } from '../../shared/wire/rows.ts';
 import { TIERS_S } from '../../shared/wire/rows.ts';
-import { commandText, leafOf, linkOf, storedLink } from './chain.ts';
+import { BEGINNING, commandText, hex, leafOf, linkOf, same, storedLink } from './chain.ts';
 import { pack, packText, unpack } from './codec.ts';
 import type { Database } from './driver.ts';
+import { lastSequenceOf, lastTickOf } from './last.ts';
 import { linkBefore, sealedByNext } from './leaves.ts';
-import { lastSequenceOf } from './open.ts';
+import type { Mark } from './mark.ts';
 import { type Statements, statements } from './statements.ts';
 import { addSample, type Buckets, closeAll, NO_BUCKETS } from './tiers.ts';
 
@@ -26,6 +27,8 @@ export interface RunInfo {
 /** Where the log stands: taken over only when the transaction that moved it has been committed. */
 interface Position {
   readonly lastSequence: number;
+  /** Wall clock of the last tick; 0 where there is none. */
+  readonly lastWallMs: number;
   /** The cook that the last tick belonged to, 0 = none. */
   readonly cook: number;
   readonly buckets: Buckets;
@@ -59,10 +62,15 @@ export class Store {
     this.#position = { ...this.#position, unsealed: true };
   }
 
-  /** Keeps an event of the log itself, that no tick brought. */
-  note(event: EventRow): void {
-    this.#sql.event.run(0, event.sequence, 0, JSON.stringify(event));
-    this.#position = { ...this.#position, unsealed: true };
+  /** The last tick, for the mark: its sequence, wall clock and link. */
+  get reached(): Mark {
+    const { lastSequence, lastWallMs, link } = this.#position;
+    return { sequence: lastSequence, wallMs: lastWallMs, link: same(link, BEGINNING) ? '' : hex(link) };
+  }
+
+  /** From now on a log without a mark beside it is known to have lost it. */
+  noteMarked(): void {
+    this.#sql.marked.run();
   }
 
   /**
@@ -115,7 +123,7 @@ export class Store {
     ];
     const link = linkOf(before.link, sequence, leaves);
     this.#sql.tick.run(sequence, cook, wallMs, input, sample, storedLink(link, leaves));
-    return { lastSequence: sequence, cook, buckets, link, unsealed: false };
+    return { lastSequence: sequence, lastWallMs: wallMs, cook, buckets, link, unsealed: false };
   }
 
   #leave(before: Position): void {
@@ -175,8 +183,11 @@ export class Store {
   /** Where the last run stopped, with the unfinished buckets computed again from their samples. */
   #recover(): Position {
     const lastSequence = lastSequenceOf(this.#db);
-    const cook = (this.#sql.cookOfTick.get(lastSequence) as number | undefined) ?? 0;
-    const at = { lastSequence, cook, link: linkBefore(this.#db, lastSequence + 1), unsealed: true };
+    const lastTick = lastTickOf(this.#db);
+    const cook = (this.#sql.cookOfTick.get(lastTick ?? 0) as number | undefined) ?? 0;
+    const lastWallMs = (this.#sql.wallOfTick.get(lastTick ?? 0) as number | undefined) ?? 0;
+    const link = linkBefore(this.#db, lastSequence + 1);
+    const at = { lastSequence, lastWallMs, cook, link, unsealed: true };
     if (cook === 0) return { ...at, buckets: NO_BUCKETS };
     const buckets = TIERS_S.map((widthS, index) => {
       const from = this.#sql.tierEnd.get(cook, widthS, cook) as number;

@@ -2,7 +2,8 @@ import { mkdirSync } from 'node:fs';
 import { dirname, resolve } from 'node:path';
 import { type Database, loadDriver } from './driver.ts';
 import type { OpenReport } from './journal.ts';
-import { openForWriting } from './open.ts';
+import { MarkFile } from './mark.ts';
+import { openForWriting, untold } from './open.ts';
 import { takeOwnership } from './owner.ts';
 import { serveCalls } from './rpc.ts';
 import { type Batch, type RunInfo, Store } from './store.ts';
@@ -18,6 +19,7 @@ export interface OpenCall extends RunInfo {
 interface Kept {
   readonly db: Database;
   readonly store: Store;
+  readonly mark: MarkFile;
   readonly owner: { release(): void };
 }
 let kept: Kept | null = null;
@@ -26,41 +28,49 @@ async function open(call: OpenCall): Promise<OpenReport> {
   const driver = await loadDriver();
   mkdirSync(dirname(resolve(call.path)), { recursive: true });
   const owner = takeOwnership(driver, call.path);
+  let db: Database | null = null;
   try {
-    const { db, schema, created, setAside } = openForWriting(driver, call.path, call.wallMs);
+    const opened = openForWriting(driver, call.path, call.wallMs);
+    db = opened.db;
     const store = new Store(db, call.codeVersion);
     if (call.newRun) store.beginRun(call);
-    const report = { created, schema, setAside, lastSequence: store.lastSequence };
-    if (setAside) noteSetAside(store, report, call.wallMs);
-    kept = { db, store, owner };
-    return report;
+    const told = untold(db);
+    const mark = new MarkFile(call.path);
+    mark.set(store.reached);
+    store.noteMarked();
+    kept = { db, store, mark, owner };
+    return {
+      created: opened.created,
+      schema: opened.schema,
+      setAside: told?.setAside ?? null,
+      note: told?.text ?? opened.note,
+      lastSequence: store.lastSequence,
+    };
   } catch (error) {
+    db?.close();
     owner.release();
     throw error;
   }
 }
 
-function noteSetAside(store: Store, { lastSequence, setAside }: OpenReport, wallMs: number): void {
-  const text = `The log was damaged (${setAside?.why}). It is kept as ${setAside?.path}; a new one was begun.`;
-  const data = { path: setAside?.path, why: setAside?.why };
-  store.note({ sequence: lastSequence, wallMs, cookId: null, kind: 'journal-set-aside', text, data });
-}
-
+/** The mark follows the commit: what is acknowledged is in the log, and the log is known to reach that far. */
 function commit(batch: Batch): null {
   if (!kept) throw new Error('the log is not open');
   kept.store.commit(batch);
+  if (batch.records.length > 0) kept.mark.set(kept.store.reached);
   return null;
 }
 
 /** Leaves one file behind: what is in the write-ahead log is moved into the database first. */
 function close(): null {
   if (!kept) return null;
-  const { db, owner } = kept;
+  const { db, mark, owner } = kept;
   kept = null;
   try {
     db.pragma('wal_checkpoint(TRUNCATE)');
   } finally {
     db.close();
+    mark.close();
     owner.release();
   }
   return null;

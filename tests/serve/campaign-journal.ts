@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import {
   copyFileSync,
   cpSync,
@@ -10,37 +11,24 @@ import {
   truncateSync,
   writeFileSync,
 } from 'node:fs';
-import { cpus, tmpdir } from 'node:os';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import Database from 'better-sqlite3';
-import { openJournal } from '../../controller/journal/journal.ts';
+import { type OpenReport as JournalReport, openJournal } from '../../controller/journal/journal.ts';
 import { type JournalReader, openReader } from '../../controller/journal/reader.ts';
 import { verifyLog } from '../../controller/journal/verify.ts';
+import { keepTally, newTally, results, type Tally, tallyFrom } from './campaign-journal-tally.ts';
 import { endlessTick, options } from './journal-fixture.ts';
 import { WriterProcess } from './journal-process.ts';
 import { random } from './journal-random.ts';
 
 /**
  * The campaign against the log: kill -9 of a real process under load, and torn, truncated and bit-flipped files.
- *   node --import tsx tests/serve/campaign-journal.ts --kills 500 --torn 200 [--seed 1] [--results FILE]
+ *   npm run campaign:journal -- [--kills 500] [--torn 200] [--seed 1] [--results FILE] [--add TALLY.json]
+ * With --add the counts go on from those of earlier pieces in that file, and are kept there.
  * Exit code 1 where a row that was acknowledged is lost without a clear error.
  */
-export interface Tally {
-  kills: number;
-  acknowledged: number;
-  torn: number;
-  /** Rows that had been acknowledged, are gone after a kill or with a damaged database, and nothing said so. Must be 0. */
-  lost: number;
-  /** Acknowledged rows that went with a damaged write-ahead log, of which nothing is said. A known gap: not 0. */
-  lostWithWal: number;
-  /** Rows on disk that differ from what was written, without an error. Must be 0. */
-  wrong: number;
-  /** What each kind of damage led to. */
-  outcomes: Map<string, number>;
-  faults: string[];
-}
-
 const ROTATE_AT = 4000;
 
 /** Kills the writer so many times at drawn moments; after each kill, every acknowledged row must be there and right. */
@@ -120,16 +108,20 @@ async function cutOff(folder: string, ticks: number): Promise<void> {
       db.close();
     }
   }
-  for (const part of ['', '-wal']) copyFileSync(options(live).path + part, options(folder).path + part);
+  for (const part of ['', '-wal', '-mark'])
+    copyFileSync(options(live).path + part, options(folder).path + part);
   await journal.close();
   rmSync(live, { recursive: true });
 }
 
+/** The write-ahead log twice as often: it is what a power cut leaves half written. */
+const PARTS = ['', '', '-wal', '-wal', '-wal', '-mark'] as const;
+const PART_WORDS = { '': 'database', '-wal': 'write-ahead log', '-mark': 'mark' } as const;
 const KINDS = ['truncate', 'zero a sector', 'flip a bit', 'garble 4 KB', 'cut to nothing'] as const;
 
 /**
- * Damages the files in a drawn way and opens them. Either all rows are there and right (or fewer at the end, where the
- * write-ahead log itself was torn: a disk that loses what it promised), or an error, a log set aside, or the chain says so.
+ * Damages the files in a drawn way and opens them. Either all rows are there and right, or an error, a loss told with
+ * its numbers and the damaged files kept, or the chain names the row.
  */
 export async function tearMany(torn: number, seed: number, tally: Tally): Promise<void> {
   const TICKS = 600;
@@ -140,11 +132,11 @@ export async function tearMany(torn: number, seed: number, tally: Tally): Promis
       const folder = mkdtempSync(join(tmpdir(), 'bathkeeper-torn-'));
       cpSync(pristine, folder, { recursive: true });
       const next = random(seed * 7919 + n);
-      const part = next() < 0.5 ? '' : '-wal';
+      const part = PARTS[Math.floor(next() * PARTS.length)] ?? '-wal';
       const kind = KINDS[Math.floor(next() * KINDS.length)] ?? 'truncate';
       damage(options(folder).path + part, kind, next);
-      const outcome = await opened(folder, TICKS, part === '-wal', tally);
-      const name = `${kind} of the ${part === '' ? 'database' : 'write-ahead log'}: ${outcome}`;
+      const outcome = await opened(folder, TICKS, tally);
+      const name = `${kind} of the ${PART_WORDS[part]}: ${outcome}`;
       tally.outcomes.set(name, (tally.outcomes.get(name) ?? 0) + 1);
       if (/LOST|WRONG/.test(outcome)) tally.faults.push(`torn ${n}, seed ${seed}: ${name}`);
       tally.torn += 1;
@@ -170,8 +162,8 @@ function damage(path: string, kind: (typeof KINDS)[number], next: () => number):
   writeFileSync(path, bytes);
 }
 
-async function opened(folder: string, ticks: number, walDamaged: boolean, tally: Tally): Promise<string> {
-  const before = readdirSync(folder).length;
+async function opened(folder: string, ticks: number, tally: Tally): Promise<string> {
+  const before = new Map(readdirSync(folder).map((name) => [name, digestOf(join(folder, name))]));
   const path = options(folder).path;
   let journal: Awaited<ReturnType<typeof openJournal>>;
   try {
@@ -181,8 +173,7 @@ async function opened(folder: string, ticks: number, walDamaged: boolean, tally:
   }
   const { setAside, lastSequence } = journal.report;
   await journal.close();
-  if (setAside)
-    return existsSync(setAside.path) && before > 0 ? 'set aside and told' : 'LOST: the damaged file is gone';
+  if (setAside) return toldLoss(folder, setAside, before, ticks, tally);
   const reader = await openReader(path);
   try {
     const report = await verifyLog(reader, null);
@@ -191,10 +182,6 @@ async function opened(folder: string, ticks: number, walDamaged: boolean, tally:
     tally.wrong += wrong;
     if (wrong > 0) return 'WRONG rows and no error';
     if (lastSequence === ticks) return 'every row is there';
-    if (walDamaged) {
-      tally.lostWithWal += ticks - lastSequence;
-      return 'opened WITHOUT a word, rows after the damage are gone';
-    }
     tally.lost += ticks - lastSequence;
     return 'LOST rows and no error';
   } catch (error) {
@@ -204,55 +191,59 @@ async function opened(folder: string, ticks: number, walDamaged: boolean, tally:
   }
 }
 
-/** An empty count. */
-export function newTally(): Tally {
-  return {
-    kills: 0,
-    acknowledged: 0,
-    torn: 0,
-    lost: 0,
-    lostWithWal: 0,
-    wrong: 0,
-    outcomes: new Map(),
-    faults: [],
-  };
+/** A loss was told: the damaged files must be kept to the byte, the numbers told be right, and what is left be right. */
+async function toldLoss(
+  folder: string,
+  told: NonNullable<JournalReport['setAside']>,
+  before: ReadonlyMap<string, string>,
+  ticks: number,
+  tally: Tally,
+): Promise<string> {
+  for (const part of ['', '-wal']) {
+    const was = before.get(`journal.sqlite${part}`);
+    if (was !== undefined && digestOf(told.path + part) !== was)
+      return 'LOST: a damaged file was not kept as it was';
+  }
+  if (told.throughSequence !== ticks)
+    return `LOST: the last row told is ${told.throughSequence}, not ${ticks}`;
+  const reader = await openReader(options(folder).path);
+  try {
+    const good = told.fromSequence - 1;
+    const wrong = good === 0 ? 0 : await wrongRows(reader, 0, good);
+    tally.wrong += wrong;
+    if (wrong > 0) return 'WRONG rows in the good part';
+    if ((await verifyLog(reader, null)).breaks > 0)
+      return 'the chain names the row, and the loss after it is told';
+    tally.told += ticks - good;
+    return good === 0 ? 'set aside and told' : 'its good part gone on with, the rest told and set aside';
+  } finally {
+    await reader.close();
+  }
 }
 
-function results(tally: Tally, seed: number, seconds: number): string {
-  const outcomes = [...tally.outcomes].sort().map(([name, count]) => `| ${name} | ${count} |`);
-  return `# What the campaign against the log found
-
-${new Date().toISOString().slice(0, 10)}, ${cpus().length} cores (${cpus()[0]?.model ?? 'unknown'}), Node ${process.version}, seed ${seed}, ${seconds.toFixed(0)} s.
-Made by \`node --import tsx tests/serve/campaign-journal.ts --kills ${tally.kills} --torn ${tally.torn} --seed ${seed}\`.
-
-- ${tally.kills} kill -9 of the real journal process under load: ${tally.acknowledged} rows acknowledged.
-- ${tally.torn} torn, truncated, garbled or bit-flipped database and write-ahead-log files.
-- After a kill, or with a damaged database: acknowledged rows lost without an error ${tally.lost}, rows that differ from what was written ${tally.wrong}.
-- With a damaged write-ahead log: acknowledged rows lost without an error ${tally.lostWithWal}. NOT 0: a known gap. SQLite reads such a log up
-  to the first frame whose checksum fails and takes the rest for a commit that never finished; the controller cannot tell.
-  A process that is killed never causes it, a disk that changes or drops what it had confirmed does.
-
-| damage and what came of it | times |
-| --- | --- |
-${outcomes.join('\n')}
-`;
-}
+const digestOf = (path: string) =>
+  existsSync(path) ? createHash('sha256').update(readFileSync(path)).digest('hex') : 'gone';
 
 async function main(): Promise<number> {
   const text = { type: 'string' } as const;
-  const { values } = parseArgs({ options: { kills: text, torn: text, seed: text, results: text } });
+  const { values } = parseArgs({
+    options: { kills: text, torn: text, seed: text, results: text, add: text },
+  });
   const [kills, torn, seed] = [
-    Number(values.kills ?? 25),
-    Number(values.torn ?? 20),
+    Number(values.kills ?? 500),
+    Number(values.torn ?? 200),
     Number(values.seed ?? 1),
   ];
-  const tally = newTally();
+  const tally = values.add && existsSync(values.add) ? tallyFrom(values.add) : newTally();
   const begin = performance.now();
   await tearMany(torn, seed, tally);
   await killMany(kills, seed, tally);
-  const said = results(tally, seed, (performance.now() - begin) / 1000);
+  tally.seconds += (performance.now() - begin) / 1000;
+  tally.seeds.push(seed);
+  const said = results(tally);
   process.stdout.write(said);
   for (const fault of tally.faults) process.stderr.write(`${fault}\n`);
+  if (values.add !== undefined) keepTally(values.add, tally);
   if (values.results !== undefined) writeFileSync(values.results, said);
   return tally.lost + tally.wrong + tally.faults.length === 0 ? 0 : 1;
 }

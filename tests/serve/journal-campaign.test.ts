@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { killMany, newTally, tearMany } from './campaign-journal.ts';
+import { killMany, tearMany } from './campaign-journal.ts';
+import { newTally } from './campaign-journal-tally.ts';
 
 describe('the campaign against the log, in small', () => {
   it('loses no acknowledged row to 25 kill -9 of the journal process under load', async () => {

@@ -10,6 +10,7 @@ const [folder = '', bootId = ''] = process.argv.slice(2);
 const journal = await openJournal(options(folder, { bootId, commitEveryMs: 5 }));
 let sequence = journal.report.lastSequence;
 let acknowledged = sequence;
+if (journal.report.note !== null) writeSync(1, `failed ${journal.report.note}\n`);
 writeSync(1, `open ${sequence}\n`);
 journal.onCommitted(({ throughSequence }) => {
   acknowledged = throughSequence;

@@ -36,7 +36,7 @@ async function cutOff(ticks: number, make = endlessTick): Promise<string> {
     if (n % 50 === 0) await journal.flush();
   }
   await journal.flush();
-  for (const part of ['', '-wal']) copyFileSync(options(folder).path + part, after + part);
+  for (const part of ['', '-wal', '-mark']) copyFileSync(options(folder).path + part, after + part);
   await journal.close();
   return after;
 }
@@ -116,13 +116,17 @@ describe('a log that a power cut left', () => {
     await journal.close();
   });
 
-  it('keeps what was committed before a torn end of the write-ahead log, and is not damaged by it', async () => {
+  it('keeps what was acknowledged before a torn end of the write-ahead log, and is not damaged by it', async () => {
     const path = await cutOff(400, plainTick);
+    // The last commit was on its way when the power went: nobody had been told of it.
+    const earlier = await cutOff(350, plainTick);
+    copyFileSync(`${earlier}-mark`, `${path}-mark`);
     truncateSync(`${path}-wal`, statSync(`${path}-wal`).size - 6000);
     const journal = await openJournal(options(dirname(path)));
     const { setAside, lastSequence } = journal.report;
     expect(setAside).toBeNull();
     expect(lastSequence).toBe(350); // commits of 50: the last one was torn
+    expect(journal.report.note).toBeNull();
     await journal.close();
     const reader = await openReader(path);
     expect(await reader.samples(COOK_ID, 0, 2000)).toEqual(
