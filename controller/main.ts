@@ -13,12 +13,15 @@ import { JOURNAL_FILE, type Journal, openJournal } from './journal/journal.ts';
 import { type JournalReader, openReader, type Resume } from './journal/reader.ts';
 import { demoLoop, realLoop } from './loop.ts';
 import { type ServiceNotifier, serviceNotifier, systemdSender, watchdogFrom } from './notify.ts';
+import { openPlans } from './plans.ts';
 import { resumeState } from './resume.ts';
 import { probeFacts, withProbeError } from './rig/calibrate/reckon.ts';
 import type { Rig } from './rig/rig.ts';
+import { loadRig, RIG_FILE, rigKeeper } from './rig-file.ts';
 import type { Hub } from './serve/hub.ts';
 import { openPairing, type Pairing } from './serve/pairing.ts';
 import { pairingFile } from './serve/pairing-file.ts';
+import type { PlanDesk } from './serve/plans/desk.ts';
 import { startServer } from './serve/server.ts';
 import { hotLimitC } from './tick/limits.ts';
 import { settingsFrom } from './tick/settings.ts';
@@ -50,6 +53,8 @@ export interface Controller {
 /** Samples may wait this long for the disk: few commits wear an SD card less. In demo time the page would jump. */
 const COMMIT_MS = 1500;
 const DEMO_COMMIT_MS = 250;
+
+const KEEP_RIG_MS = 60_000;
 
 /** What has been opened so far, closed in the opposite order. */
 type Closers = (() => Promise<unknown>)[];
@@ -88,7 +93,7 @@ async function openParts(options: StartOptions, closers: Closers): Promise<{ por
   mkdirSync(folder, { recursive: true });
   const path = join(folder, JOURNAL_FILE);
   const bootId = randomUUID();
-  const settings = settingsFrom(config, codeVersion);
+  const settings = settingsFrom(config, codeVersion, options.rig);
   const { configJson } = settings;
   const commitEveryMs = speed === 1 ? COMMIT_MS : DEMO_COMMIT_MS;
   const journal = await openJournal({ path, bootId, codeVersion, configJson, speed, commitEveryMs });
@@ -97,8 +102,10 @@ async function openParts(options: StartOptions, closers: Closers): Promise<{ por
   const reader = await openReader(path);
   closers.push(() => reader.close());
   const found = await reader.resume();
-  const resumed = await resumeState(found, settings, (cookId) => reader.inputs(cookId));
+  const rigPath = join(folder, RIG_FILE);
+  const resumed = await resumeState(found, settings, (cookId) => reader.inputs(cookId), loadRig(rigPath));
   for (const note of resumed.notes) log(note);
+  if (resumed.keep) journal.snapshot(found.lastSequence, JSON.stringify(resumed.state));
   const { clock, run } = timeFor(options, found);
   const restart = found.lastSequence > 0 ? { awayMs: timeAway(found, clock) } : null;
   const world = await openWorld({ kind: options.rig, folder, config, seed, clock, log, loadEmulator });
@@ -116,13 +123,16 @@ async function openParts(options: StartOptions, closers: Closers): Promise<{ por
     knownCooks: (await reader.cooks()).map((cook) => cook.cookId),
     afterTick: (facts, nowMs) => notifier.tick(facts, nowMs),
   });
+  closers.push(keepingRig(engine, rigPath, log));
   const calls = await openCalls(config, folder, speed, log);
   if (calls) {
     calls.follow(engine);
     closers.push(() => calls.close());
   }
   const pairing = await pairingFor(folder, options);
-  const hub = hubOf({ bootId, options, engine, reader, rig: world.rig, calls });
+  const plans = await openPlans({ config, folder, engine, reader, calls, wallMs: () => clock.wallMs(), log });
+  closers.push(() => plans.close());
+  const hub = hubOf({ bootId, options, engine, reader, rig: world.rig, calls, plans });
   const server = await serve(hub, options, pairing);
   closers.push(() => server.close());
   const stop = run(() => engine.step());
@@ -133,6 +143,16 @@ async function openParts(options: StartOptions, closers: Closers): Promise<{ por
   });
   notifier.ready();
   return { port: server.port, engine };
+}
+
+/** Keeps what is known of the rig once a minute, and at the end; gives the function that ends it. */
+function keepingRig(engine: Engine, path: string, log: (line: string) => void): () => Promise<void> {
+  const keep = rigKeeper(path, log);
+  const timer = setInterval(() => void keep(engine.state()), KEEP_RIG_MS);
+  return async () => {
+    clearInterval(timer);
+    await keep(engine.state());
+  };
 }
 
 function notifierFor(log: (line: string) => void): ServiceNotifier {
@@ -203,9 +223,10 @@ interface HubParts {
   readonly reader: JournalReader;
   readonly rig: Rig;
   readonly calls: Calls | null;
+  readonly plans: PlanDesk;
 }
 
-function hubOf({ bootId, options, engine, reader, rig, calls }: HubParts): Hub {
+function hubOf({ bootId, options, engine, reader, rig, calls, plans }: HubParts): Hub {
   const { config } = options;
   // Asked anew for each viewer: a calibration grows old, and a clock may be set, while the controller runs.
   const probes = () => (rig.kind === 'usb' ? probeFacts(config, wallClockIsSet() ? Date.now() : null) : []);
@@ -230,6 +251,7 @@ function hubOf({ bootId, options, engine, reader, rig, calls }: HubParts): Hub {
     journalLagMs: () => engine.journalLagMs(),
     reader,
     plant: rig.plant,
+    plans,
     ...(calls ? { handed: calls.handed } : {}),
   };
 }

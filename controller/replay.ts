@@ -1,7 +1,7 @@
 import { checkConfig } from '../shared/wire/config.ts';
 import type { JournalReader, Recorded, ReplayPlan } from './journal/reader.ts';
 import { settingsFrom } from './tick/settings.ts';
-import { STATE_VERSION, startState, type TickState } from './tick/state.ts';
+import { STATE_VERSION, startState, type TickState, withSettings } from './tick/state.ts';
 import { type TickOutput, tick } from './tick/tick.ts';
 
 /** One place where the replay and the record part. */
@@ -93,7 +93,7 @@ function beginning(plan: ReplayPlan, codeVersion: string): TickState {
 /** Where a run of the controller began after this sequence, its configuration holds from here on. */
 function configured(plan: ReplayPlan, state: TickState, sequence: number, codeVersion: string): TickState {
   const run = plan.runs.findLast((one) => one.afterSequence === sequence);
-  return run ? { ...state, settings: settings(run.configJson, run.codeVersion || codeVersion) } : state;
+  return run ? withSettings(state, settings(run.configJson, run.codeVersion || codeVersion)) : state;
 }
 
 function settings(configJson: string, codeVersion: string): TickState['settings'] {

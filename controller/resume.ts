@@ -1,12 +1,15 @@
 import type { TickInput } from '../shared/wire/tick.ts';
 import type { Resume } from './journal/reader.ts';
+import type { RigRecord } from './tick/control/identify/record.ts';
 import type { TickSettings } from './tick/settings.ts';
-import { STATE_VERSION, startState, type TickState } from './tick/state.ts';
+import { STATE_VERSION, startState, type TickState, withSettings } from './tick/state.ts';
 import { tick } from './tick/tick.ts';
 
 /** The state at the end of the log. */
 export interface Resumed {
   readonly state: TickState;
+  /** It did not come from the log alone and must be kept in it, so that a replay begins with the same. */
+  readonly keep: boolean;
   /** What people should know of how it was made; empty when all was plain. */
   readonly notes: readonly string[];
 }
@@ -14,20 +17,27 @@ export interface Resumed {
 /**
  * Rebuilds the tick's state from the log: the last snapshot, and every input after it run through the tick again.
  * A snapshot of another form of state, as after an update, is left aside: then the running cook is run through from
- * its own first second, so that no bag and no broken limit is forgotten.
+ * its own first second, so that no bag and no broken limit is forgotten. A log that knows nothing of the rig begins with
+ * the rig on record.
  */
 export async function resumeState(
   found: Resume,
   settings: TickSettings,
   inputsOf: (cookId: string) => AsyncIterable<TickInput>,
+  record: RigRecord | null = null,
 ): Promise<Resumed> {
   const notes: string[] = [];
-  let state = found.snapshot ? snapshotState(found.snapshot.stateJson) : startState(settings);
+  const fresh = found.lastSequence === 0;
+  let state = found.snapshot
+    ? snapshotState(found.snapshot.stateJson)
+    : startState(settings, fresh ? record : null);
+  // A log keeps one state a tick: where the last tick has one of another form, none of this form can be kept.
+  const keep = state === null ? found.snapshot?.sequence !== found.lastSequence : fresh && record !== null;
   if (state === null) {
     notes.push(
       'The last snapshot is of another version: the running cook is worked out anew from its first second.',
     );
-    state = startState(settings);
+    state = startState(settings, keep ? record : null);
     if (found.runningCook) {
       for await (const input of inputsOf(found.runningCook.cookId)) state = tick(state, input).state;
     }
@@ -36,7 +46,7 @@ export async function resumeState(
   }
   if (found.missing > 0) notes.push(`${found.missing} seconds are missing from the log.`);
   // The rig may have been changed meanwhile: from here on its present settings hold.
-  return { state: { ...state, settings }, notes };
+  return { state: withSettings(state, settings), keep, notes };
 }
 
 function snapshotState(stateJson: string): TickState | null {

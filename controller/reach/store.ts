@@ -35,7 +35,7 @@ export function reachFiles(folder: string, nowMs: () => number): ReachStore {
 }
 
 /** Temporary file, flush, rename, flush the folder: a cut of power leaves the old or the new, never half. */
-async function writeWhole(folder: string, path: string, text: string): Promise<void> {
+export async function writeWhole(folder: string, path: string, text: string): Promise<void> {
   await mkdir(folder, { recursive: true });
   const file = await open(`${path}.new`, 'w', 0o600);
   try {

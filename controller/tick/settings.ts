@@ -15,7 +15,7 @@ export interface Equipment {
 
 /** A third of the fill stands over an element near the floor, less some (judgement). */
 const SPARE_SHARE = 0.3;
-const PRESENCE_S = 30 * 60;
+const PRESENCE_MINUTES = 30;
 
 /** Largest error of an uncalibrated DS18B20 from -10 to 85 degrees C. Source: its data sheet. */
 const SENSOR_ERROR_C = 0.5;
@@ -45,8 +45,9 @@ export interface TickSettings {
 }
 
 /**
- * Settings of the tick from a checked configuration. `codeVersion` goes into the record of each cook. On a simulated
- * rig nobody is asked for presence unless the configuration says so: nothing there can burn.
+ * Settings of the tick from a checked configuration. `codeVersion` goes into the record of each cook. Where the bath is
+ * simulated nobody is asked for presence unless the configuration says so: nothing there can burn. What was decided
+ * stands in `configJson`, so that a replay needs to know nothing but that.
  */
 export function settingsFrom(
   config: Config,
@@ -55,15 +56,20 @@ export function settingsFrom(
 ): TickSettings {
   const { bath, control, limits, safety } = config;
   const { presenceMinutes, ...equipment } = safety;
-  const usualS = rigKind === 'simulated' ? null : PRESENCE_S;
+  const usual = rigKind === 'usb' ? PRESENCE_MINUTES : null;
+  const minutes = presenceMinutes ?? usual;
   return {
     litres: bath.litres,
     elementWatts: bath.elementWatts,
     hardMaxC: limits.hardMaxC,
     spareLitres: bath.spareLitres ?? SPARE_SHARE * bath.litres,
     equipment,
-    presenceS: presenceMinutes === null ? usualS : presenceMinutes * 60,
-    around: { circulation: bath.circulation, probeErrorC: bath.probeErrorC ?? SENSOR_ERROR_C, profileId: config.profile },
+    presenceS: minutes === null ? null : minutes * 60,
+    around: {
+      circulation: bath.circulation,
+      probeErrorC: bath.probeErrorC ?? SENSOR_ERROR_C,
+      profileId: config.profile,
+    },
     probeSilenceMs: limits.probeSilenceS * 1000,
     relay: control.relay,
     ...RELAY_TIMES_S[control.relay],
@@ -77,6 +83,10 @@ export function settingsFrom(
     gainsFollow: control.gainPerC === null && control.integralS === null && control.derivativeS === null,
     codeVersion,
     // Addresses of people do not belong into the record of a cook.
-    configJson: JSON.stringify({ ...config, reach: recordedReach(config.reach) }),
+    configJson: JSON.stringify({
+      ...config,
+      safety: { ...safety, presenceMinutes: minutes },
+      reach: recordedReach(config.reach),
+    }),
   };
 }

@@ -5,20 +5,23 @@ import type { Quality } from '../../shared/wire/reading.ts';
 import type { CookStage } from '../../shared/wire/status.ts';
 import { type AlarmRecord, restingAlarm } from './alarm/machine.ts';
 import { ALARM_IDS } from './alarm/table.ts';
-import { describedRig, type RigState } from './control/identify/rig.ts';
+import { isRecordOf, type RigRecord, recalledRig, sameRig } from './control/identify/record.ts';
+import type { RigState } from './control/identify/rig.ts';
 import { type ProportionState, SWITCH_OFF } from './control/proportion.ts';
 import { IDLE_REGULATOR, type RegulatorState } from './control/regulator.ts';
 import type { BagEstimate, MeasuredCore } from './estimate/bag.ts';
 import type { ForkTestRecord } from './estimate/kitchen.ts';
 import { type BathHistory, EMPTY_HISTORY } from './history.ts';
 import { type LoadState, NO_LOAD } from './load.ts';
+import type { Decided } from './repeat.ts';
 import type { TickSettings } from './settings.ts';
 import { type Attendance, NOBODY } from './supervise/attendance.ts';
+import { type CallState, NO_CALLS } from './supervise/calls.ts';
 import type { Rearms, Trip } from './supervise/trip.ts';
-import { FIRST_WATCH, type Watch } from './supervise/watch/watch.ts';
+import { firstWatch, type Watch } from './supervise/watch/watch.ts';
 
 /** Changes whenever the state's form does: a snapshot of another form is left aside, and the cook replayed from its inputs. */
-export const STATE_VERSION = 6;
+export const STATE_VERSION = 8;
 
 /** The last valid water temperature, and when it arrived. */
 export interface LastGood {
@@ -115,10 +118,13 @@ export interface TickState {
   readonly trip: Trip | null;
   readonly rearms: Rearms;
   readonly attendance: Attendance;
+  /** The latest commands, so that one sent twice counts once. */
+  readonly decided: readonly Decided[];
+  readonly calls: CallState;
 }
 
-/** The state before the first tick: no cook, heater off. */
-export function startState(settings: TickSettings): TickState {
+/** The state before the first tick: no cook, heater off. `record` is what an earlier log knew of the rig. */
+export function startState(settings: TickSettings, record: RigRecord | null = null): TickState {
   return {
     version: STATE_VERSION,
     settings,
@@ -143,11 +149,27 @@ export function startState(settings: TickSettings): TickState {
     history: EMPTY_HISTORY,
     load: NO_LOAD,
     alarms: ALARM_IDS.map(restingAlarm),
-    rig: describedRig(settings),
-    watch: FIRST_WATCH,
+    rig: recalledRig(settings, record),
+    watch: firstWatch(record !== null && isRecordOf(record, settings) ? record.pair : null),
     boardUp: false,
     trip: null,
     rearms: {},
     attendance: NOBODY,
+    decided: [],
+    calls: NO_CALLS,
+  };
+}
+
+/**
+ * The state under changed settings, as when the controller is started anew. A rig described otherwise is another rig:
+ * what was learned of the old one is left aside.
+ */
+export function withSettings(state: TickState, settings: TickSettings): TickState {
+  const next = { ...state, settings };
+  if (sameRig(state.settings, settings)) return next;
+  return {
+    ...next,
+    rig: recalledRig(settings, null),
+    watch: { ...firstWatch(null), roomC: state.watch.roomC },
   };
 }

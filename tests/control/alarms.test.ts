@@ -112,7 +112,7 @@ describe('alarms of a cook', () => {
     const cook = benchCook({ startC: 30 });
     cook.say(say.start(68));
     cook.run(1800);
-    expect(stateOf(cook, 'bath-low')).toBe('normal');
+    expect(stateOf(cook, 'bath-low')).toBe('suppressed-by-design');
     cook.run(2 * 3600);
     plant(cook).apply({ kind: 'element', works: false });
     plant(cook).apply({ kind: 'lid', on: false });

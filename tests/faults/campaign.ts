@@ -3,14 +3,16 @@ import { availableParallelism, cpus } from 'node:os';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import type { Job, JobResult } from './job.ts';
+import { keptRuns, keyOf } from './kept-runs.ts';
 import { KINDS, kindOf } from './kinds.ts';
 import { faultTable, healthyLines, resultsPage } from './paper.ts';
 import { runAll } from './pool.ts';
 import { failures, healthySummary, summaryOf } from './summary.ts';
 
 /*
- * npm run campaign -- --seeds N [--healthy N] [--kind "..."] [--seed N] [--workers N] [--write]
+ * npm run campaign -- --seeds N [--healthy N] [--kind "..."] [--seed N] [--workers N] [--write] [--keep FILE]
  * Every kind of fault over N rigs, and sound cooks (ten a seed). Exits 1 where a limit was broken.
+ * --keep FILE notes each run as it ends, and takes up what an interrupted campaign of the same code has noted there.
  */
 
 const PAPER = join('tests', 'faults', 'RESULTS.md');
@@ -24,6 +26,7 @@ const { values } = parseArgs({
     seed: { type: 'string' },
     workers: { type: 'string' },
     write: { type: 'boolean', default: false },
+    keep: { type: 'string' },
   },
 });
 
@@ -74,7 +77,19 @@ function show(results: readonly JobResult[], minutes: number): number {
 }
 
 const all = jobs();
+const kept = keptRuns(values.keep);
+const open = all.filter((job) => !kept.results.has(keyOf(job)));
 const workers = values.workers === undefined ? availableParallelism() : whole(values.workers, 'workers');
 const began = performance.now();
-const results = await runAll(all, Math.max(1, Math.min(workers, all.length)), (n) => told(n, all.length));
-process.exitCode = show(results, (performance.now() - began) / 60_000) > 0 ? 1 : 0;
+const minutes = () => (performance.now() - began) / 60_000;
+const finished = new Map(kept.results);
+let count = all.length - open.length;
+if (open.length > 0) {
+  await runAll(open, Math.max(1, Math.min(workers, open.length)), (job, result) => {
+    finished.set(keyOf(job), result);
+    kept.keep(job, result, minutes());
+    told(++count, all.length);
+  });
+}
+const results = all.flatMap((job) => finished.get(keyOf(job)) ?? []);
+process.exitCode = show(results, kept.minutes + minutes()) > 0 ? 1 : 0;

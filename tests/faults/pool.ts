@@ -2,15 +2,13 @@ import type { Worker } from 'node:worker_threads';
 import { startWorker } from '../../controller/journal/spawn.ts';
 import type { Job, JobResult } from './job.ts';
 
-/** Runs every job over so many workers; results come in the order of the jobs. `done` is told after each. */
+/** Runs every job over so many workers; `done` is told of each as it ends. */
 export async function runAll(
   jobs: readonly Job[],
   workers: number,
-  done: (finished: number) => void,
-): Promise<JobResult[]> {
-  const results = new Array<JobResult>(jobs.length);
+  done: (job: Job, result: JobResult) => void,
+): Promise<void> {
   let next = 0;
-  let finished = 0;
   const serve = (worker: Worker) =>
     new Promise<void>((resolve, reject) => {
       let at = -1;
@@ -20,8 +18,7 @@ export async function runAll(
         else worker.postMessage(jobs[at]);
       };
       worker.on('message', (result: JobResult) => {
-        results[at] = result;
-        done(++finished);
+        done(jobs[at]!, result);
         give();
       });
       worker.on('error', reject);
@@ -33,5 +30,4 @@ export async function runAll(
   } finally {
     await Promise.all(pool.map((worker) => worker.terminate()));
   }
-  return results;
 }

@@ -52,23 +52,26 @@ export interface Watch {
 /** Room that nobody measures, degC. */
 const USUAL_ROOM_C = 20;
 
-export const FIRST_WATCH: Watch = {
-  reading: FRESH_READING,
-  balance: NO_BALANCE,
-  stories: null,
-  weld: 0,
-  rise: null,
-  sankAtS: -1e6,
-  trial: NO_TRIAL,
-  fall: NO_FALL,
-  pair: NO_PAIR,
-  lid: NO_SPELL,
-  switches: CALM_SWITCHES,
-  standby: NO_STANDBY,
-  clocks: CALM_CLOCKS,
-  water: FULL,
-  roomC: USUAL_ROOM_C,
-};
+/** Nothing watched yet; `pair` is what an earlier log knew of the two probes. */
+export function firstWatch(pair: Pick<Pair, 'belief' | 'learned'> | null): Watch {
+  return {
+    reading: FRESH_READING,
+    balance: NO_BALANCE,
+    stories: null,
+    weld: 0,
+    rise: null,
+    sankAtS: -1e6,
+    trial: NO_TRIAL,
+    fall: NO_FALL,
+    pair: { ...NO_PAIR, ...pair },
+    lid: NO_SPELL,
+    switches: CALM_SWITCHES,
+    standby: NO_STANDBY,
+    clocks: CALM_CLOCKS,
+    water: FULL,
+    roomC: USUAL_ROOM_C,
+  };
+}
 
 /** A lease heats for so long, s; a later tick finds the heat already off. */
 const LEASE_S = 1.6;
