@@ -5,7 +5,7 @@ import { readLog } from './assess/log.ts';
 import { Refusal } from './assess/refusal.ts';
 import { type Assessment, assessmentOf } from './assess/result.ts';
 import { coreSeries, runLog } from './assess/run.ts';
-import { setupOf } from './assess/setup.ts';
+import { setupOf, usualWater } from './assess/setup.ts';
 import { textOf } from './assess/words.ts';
 import type { CliIo } from './io.ts';
 
@@ -38,7 +38,7 @@ export async function assessVerb(argv: readonly string[], io: CliIo): Promise<nu
  */
 export function assess(bytes: Uint8Array, asked: Asked): Assessment {
   const log = readLog(bytes, asked);
-  const setup = setupOf(asked);
+  const setup = setupOf(asked, usualWater(log.bathC));
   const series = asked.seriesS === undefined ? null : coreSeries(setup, log, asked.seriesS);
   return assessmentOf(asked, setup, log, runLog(setup, log), series);
 }

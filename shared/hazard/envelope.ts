@@ -47,6 +47,8 @@ export interface EnvelopeAsked {
   readonly startC: number;
   /** Water for which the film's share of the resistance is judged, C. */
   readonly waterC?: number;
+  /** Film between water and food with its spread, as it stands for most of the cook; that of a pumped bath where absent. */
+  readonly film?: Film;
 }
 
 /**
@@ -71,7 +73,7 @@ export function envelopeMembers(
 ): readonly [EnvelopeMember, EnvelopeMember, EnvelopeMember] {
   const { thicknessMm, beta, startC } = asked;
   const food = propertiesOf(asked);
-  const film = filmFor({ circulation: 'pumped', waterC: asked.waterC ?? 65 });
+  const film = asked.film ?? filmFor({ circulation: 'pumped', waterC: asked.waterC ?? 65 });
   const pulls = pullsOf(asked, food, film);
   const length = Math.hypot(pulls.thickness, pulls.diffusivity, pulls.film, pulls.start);
   const member = (id: EnvelopeMember['id'], side: -1 | 0 | 1): EnvelopeMember => {

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { filmAt } from '../../controller/cli/assess/film.ts';
 import { coreC, makeGrid, startProfile, stepProfile } from '../../shared/food/conduction.ts';
-import { waterSide } from '../../shared/food/film.ts';
+import type { Film } from '../../shared/food/film.ts';
 import { filmAround, SPREADS } from '../../shared/hazard/envelope.ts';
 import { addGrowth, growthResult, startGrowth } from '../../shared/hazard/growth.ts';
 import { growthModelsFor } from '../../shared/hazard/growth-models.ts';
@@ -15,7 +16,7 @@ import { assessed, csvOf, rowsOf } from '../serve/assess-run.ts';
  * film: Carino-Sarabia & Velez-Ruiz 2013 for still water, the pumped range from memory; probe: DS18B20 data sheet).
  */
 const STEP_S = 60;
-const DRAWS = 600;
+const DRAWS = 300;
 const MODELS = growthModelsFor('unknown');
 const TABLE = standardById('fsis-other-poultry-7-fat12');
 const DZ = standardById('salmonella-chicken-thigh') as DzStandard;
@@ -29,7 +30,7 @@ interface Outcome {
 }
 
 interface Draw {
-  readonly film: { readonly low: number; readonly middle: number; readonly high: number };
+  readonly film: (waterC: number) => Film;
   readonly thicknessMm: number;
   readonly water: (s: number) => number;
   readonly endS: number;
@@ -38,7 +39,10 @@ interface Draw {
 function drawn(random: Random, { film, thicknessMm, water, endS }: Draw): Outcome {
   const ease = Math.exp(SPREADS.diffusivity * normal(random));
   const z = normal(random) / 2;
-  const h = film.middle * ((z < 0 ? film.low : film.high) / film.middle) ** Math.abs(z);
+  const coefficient = (waterC: number) => {
+    const { low, middle, high } = film(waterC);
+    return middle * ((z < 0 ? low : high) / middle) ** Math.abs(z);
+  };
   const thicknessM = (thicknessMm / 1000) * Math.exp(SPREADS.thickness * normal(random));
   const body = { thicknessM, beta: 0, diffusivity: 1.3e-7 * ease, conductivity: 0.48 * ease };
   const startC = Math.max(-1, 5 + SPREADS.startC * normal(random));
@@ -50,7 +54,8 @@ function drawn(random: Random, { film, thicknessMm, water, endS }: Draw): Outcom
   let comeUpS = 0;
   for (let atS = STEP_S; atS <= endS; atS += STEP_S) {
     const from = coreC(profile);
-    const surface = { film: h, fromC: water(atS - STEP_S) + error, toC: water(atS) + error };
+    const [fromC, toC] = [water(atS - STEP_S) + error, water(atS) + error];
+    const surface = { film: coefficient((fromC + toC) / 2), fromC, toC };
     profile = stepProfile(grid, profile, surface, STEP_S);
     const to = coreC(profile);
     table = addLethality(TABLE, table, from, to, STEP_S, atS);
@@ -74,6 +79,7 @@ const share = (all: readonly Outcome[], holds: (o: Outcome) => boolean) =>
 
 const cooks: readonly (readonly [string, number, (s: number) => number])[] = [
   ['a held bath', 12_000, () => 61],
+  ['a bath that is turned up late', 16_000, (s) => (s < 6000 ? 52 : 64)],
   [
     'a bath that loses power and comes back',
     24_000,
@@ -81,14 +87,14 @@ const cooks: readonly (readonly [string, number, (s: number) => number])[] = [
   ],
   ['a bath that heats up with the food in it', 18_000, (s) => Math.min(61, 15 + s / 120)],
 ];
+const follows = (circulation: 'pumped' | 'still' | undefined) => (waterC: number) =>
+  filmAt({ film: undefined, circulation }, waterC);
 const films = [
-  [
-    'no film given',
-    [],
-    { low: waterSide.still.low, middle: waterSide.pumped.low, high: waterSide.pumped.high },
-  ],
-  ['a film of 95', ['--film', '95'], filmAround(95)],
-  ['a film of 300', ['--film', '300'], filmAround(300)],
+  ['nothing said of the water', [], follows(undefined)],
+  ['pumped water', ['--circulation', 'pumped'], follows('pumped')],
+  ['still water', ['--circulation', 'still'], follows('still')],
+  ['a film of 95', ['--film', '95'], () => filmAround(95)],
+  ['a film of 300', ['--film', '300'], () => filmAround(300)],
 ] as const;
 
 describe('the envelope', () => {

@@ -34,13 +34,13 @@ describe('a log split in two', () => {
   it('at any row, with the state through JSON, gives the same bits as the whole', () => {
     for (const shape of ['slab', 'brick']) {
       const log = readLog(bytesOf(eventful()), asked(shape));
-      const setup = setupOf(asked(shape));
+      const setup = setupOf(asked(shape), 60);
       const whole = runLog(setup, log);
       const document = JSON.stringify(assessmentOf(asked(shape), setup, log, whole, null));
       fc.assert(
         fc.property(fc.integer({ min: 1, max: log.seconds.length - 2 }), (row) => {
           const first = runLog(setup, log, startWalk(setup), 0, row);
-          const second = runLog(setupOf(asked(shape)), log, JSON.parse(JSON.stringify(first)), row);
+          const second = runLog(setupOf(asked(shape), 60), log, JSON.parse(JSON.stringify(first)), row);
           expect(second.middle).toEqual(whole.middle);
           expect(JSON.stringify(assessmentOf(asked(shape), setup, log, second, null))).toBe(document);
         }),

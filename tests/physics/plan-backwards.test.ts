@@ -146,7 +146,7 @@ describe('a job planned backwards', () => {
   });
 
   it('can be put in a calendar: one entry for everything a person does, with stable ids', () => {
-    const entries = calendarEntries(plan);
+    const entries = calendarEntries(plan, 'supper', 3);
     expect(new Set(entries.map((e) => e.uid)).size).toBe(entries.length);
     for (const e of entries) expect(e.endMs).toBeGreaterThan(e.startMs);
     const ready = entries.find((e) => e.title.includes('likely ready'))!;
@@ -154,6 +154,8 @@ describe('a job planned backwards', () => {
     expect(ready.endMs).toBe(plan.dishes[0]!.ready.p90Ms);
     const food = entries.find((e) => e.title.startsWith('Food in'))!;
     expect(food.alarmLeadS).toBe(600);
+    expect(food.uid).toBe(`supper.${plan.steps.find((s) => s.kind === 'food-in')!.id}@bathkeeper`);
+    expect(food.sequence).toBe(2);
   });
 });
 

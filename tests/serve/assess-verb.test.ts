@@ -56,6 +56,16 @@ const flags: readonly (readonly [what: string, flags: readonly string[], says: R
     /--conductivity "good": expected a number from 0\.05 to 5/,
   ],
   ['no film', ['a.csv', '--film', '0'], /--film "0": expected a number from 1 to 100000/],
+  [
+    'another circulation',
+    ['a.csv', '--circulation', 'brisk'],
+    /--circulation "brisk": expected pumped or still/,
+  ],
+  [
+    'a circulation beside a film',
+    ['a.csv', '--circulation', 'still', '--film', '95'],
+    /--circulation and --film were both given/,
+  ],
   ['a blank film', ['a.csv', '--film', ''], /--film "": expected a number/],
   ['an unknown unit', ['a.csv', '--unit', 'K'], /--unit "K": expected C or F/],
   [
@@ -130,7 +140,10 @@ describe('bathkeeper assess', () => {
     expect(result.envelope.core.endC).toBeLessThan(result.core.endC);
     expect(result.repairs).toEqual([]);
     expect(result.cautions.length).toBeGreaterThan(2);
-    expect(result.inputs).toMatchObject({ cut: 'lamb-shoulder', thicknessMm: 40, startC: 5, film: 200 });
+    expect(result.inputs).toMatchObject({ cut: 'lamb-shoulder', thicknessMm: 40, startC: 5 });
+    // 200 W/(m2 K) at 50 C, 4.5 % more at 62, and 5000 of the bag's own in series.
+    expect(result.inputs.film).toBeCloseTo(1 / (1 / (200 * (1.04 + 0.08 / 15)) + 1 / 5000), 6);
+    expect(result.inputs.filmFrom).toContain('following the temperature');
   });
 
   it('has no curve unless one is asked for', async () => {
@@ -236,6 +249,7 @@ describe('bathkeeper assess', () => {
       'diffusivity',
       'conductivity',
       'film',
+      'circulation',
       'time-column',
       'bath-column',
       'core-column',

@@ -62,11 +62,11 @@ function chillCautions(log: BathLog, walk: Walk): string[] {
   ];
 }
 
-function inputCautions({ cut, film, shape, diffusivity, conductivity }: Asked): string[] {
+function inputCautions({ cut, film, circulation, shape, diffusivity, conductivity }: Asked): string[] {
   const cautions: string[] = [];
-  if (film === undefined) {
+  if (film === undefined && circulation === undefined) {
     cautions.push(
-      'No film coefficient was given: 200 W/(m2 K) is taken, the least of the range for pumped water; the worst case allows for still water. Give --film 95 where nothing moved the water.',
+      'Nobody said what moved the water: the film coefficient is taken as the least of the range for pumped water, 200 W/(m2 K) at 50 C, following the temperature of the bath; the worst case allows for still water. Give --circulation pumped or still, or --film N.',
     );
   }
   if (!cut && (diffusivity === undefined || conductivity === undefined)) {
@@ -74,7 +74,7 @@ function inputCautions({ cut, film, shape, diffusivity, conductivity }: Asked): 
   }
   if (shape.kind === 'brick' || shape.kind === 'finite-cylinder') {
     cautions.push(
-      'The middle case has the shape with its ends; the worst cases are carried as the round shape that is half way at the same time, late by up to a quarter.',
+      'The middle case has the shape with its ends, and the film of the water that most of the log was in; the worst cases are carried as the round shape that is half way at the same time, late by up to a quarter.',
     );
   }
   if (cut?.boneIn) cautions.push(boneInNote);

@@ -1,6 +1,7 @@
 import { parseArgs } from 'node:util';
 import type { Cut } from '../../../shared/food/cuts.ts';
 import { cutById, cuts, refusedFoods } from '../../../shared/food/cuts.ts';
+import type { Circulation } from '../../../shared/food/film.ts';
 import { parseShape, type Shape } from '../../../shared/food/shape.ts';
 import { LIMIT_PROFILES, limitProfile } from '../../../shared/hazard/profiles.ts';
 import { parseQuantity } from '../../../shared/units/quantity.ts';
@@ -21,6 +22,7 @@ export interface Asked {
   readonly diffusivity: number | undefined;
   readonly conductivity: number | undefined;
   readonly film: number | undefined;
+  readonly circulation: Circulation | undefined;
   readonly columns: { readonly time?: ColumnAsked; readonly bath?: ColumnAsked; readonly core?: ColumnAsked };
   readonly unit: TemperatureUnit | undefined;
   /** Seconds between points of the core's curve; undefined where none was asked for. */
@@ -40,6 +42,7 @@ const FLAGS = {
   diffusivity: TEXT,
   conductivity: TEXT,
   film: TEXT,
+  circulation: TEXT,
   'time-column': TEXT,
   'bath-column': TEXT,
   'core-column': TEXT,
@@ -93,6 +96,7 @@ export function readFlags(argv: readonly string[]): Asked | 'help' {
     unit: 'W/(m2 K)',
     usual: 'pumped water is near 300, still water near 100',
   });
+  const circulation = attempt(() => circulationOf(values.circulation, film));
   const unit = attempt(() => unitOf(values.unit));
   const seriesS = attempt(() => seriesOf(values.series));
   const profileId = attempt(() => limitProfile(values.profile ?? LIMIT_PROFILES[0]!.id).id);
@@ -107,6 +111,7 @@ export function readFlags(argv: readonly string[]): Asked | 'help' {
     diffusivity,
     conductivity,
     film,
+    circulation,
     columns: columnsOf(values),
     unit,
     seriesS,
@@ -205,6 +210,17 @@ function numberOf(name: string, text: string | undefined, range: Range): number 
   throw new RangeError(
     `--${name} "${text}": expected a number from ${range.low} to ${range.high} ${range.unit}; ${range.usual}.`,
   );
+}
+
+function circulationOf(text: string | undefined, film: number | undefined): Circulation | undefined {
+  if (text === undefined) return undefined;
+  if (film !== undefined)
+    throw new RangeError(
+      '--circulation and --film were both given; a film is one number for the whole log. Give one.',
+    );
+  const word = text.trim().toLowerCase();
+  if (word === 'pumped' || word === 'still') return word;
+  throw new RangeError(`--circulation "${text}": expected pumped or still.`);
 }
 
 function unitOf(text: string | undefined): TemperatureUnit | undefined {

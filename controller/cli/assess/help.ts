@@ -15,7 +15,10 @@ standards, growth, come-up, hot holding, cooling, tenderness; the middle case, a
   --cut ID              what it is: sets composition, standards and growth model
   --diffusivity N       m2/s (default: of the cut, else 1.3e-7)
   --conductivity N      W/(m K) (default: of the cut, else 0.48)
-  --film N              W/(m2 K) between water and food (default 200; still water about 95)
+  --circulation HOW     what moved the water past the food: pumped or still (default: not known, so the middle is
+                        the least of the pumped range, and the worst case allows for still water)
+  --film N              W/(m2 K) between water and food, one for the whole log (default: by circulation and
+                        temperature of the bath; pumped about 300, still about 110 at 50 C)
   --time-column NAME    header or number of the column, the first being 1 (default: by its name)
   --bath-column NAME
   --core-column NAME    a measured core; it lowers the credit, and raises it only with --cold-spot

@@ -11,6 +11,7 @@ import { EA_MIDDLE } from '../../../shared/tender/kinetics.ts';
 import { moistureLoss } from '../../../shared/tender/moisture.ts';
 import { cautionsFor } from './cautions.ts';
 import { celsiusOf } from './core.ts';
+import { filmAt, filmFrom } from './film.ts';
 import type { Asked } from './flags.ts';
 import { GAP_RULE } from './gaps.ts';
 import type { BathLog } from './log.ts';
@@ -270,8 +271,8 @@ function inputsOf(asked: Asked, setup: Setup, profile: LimitProfile): Assessment
     diffusivityFrom: given(asked.diffusivity, food),
     conductivity: setup.conductivity,
     conductivityFrom: given(asked.conductivity, food),
-    film: setup.film.middle,
-    filmFrom: given(asked.film, 'the least of the range for pumped water'),
+    film: filmAt(setup.film, setup.usualWaterC).middle,
+    filmFrom: filmFrom(setup.film),
     standards: setup.why,
     profile: profile.name,
   };

@@ -1,4 +1,5 @@
 import { celsiusOf, startCore, stepCore } from './core.ts';
+import { filmAt } from './film.ts';
 import type { BathLog } from './log.ts';
 import { Refusal } from './refusal.ts';
 import type { Setup } from './setup.ts';
@@ -48,7 +49,7 @@ export function coreSeries(setup: Setup, log: BathLog, everyS: number): [seconds
       `--series ${everyS} would give ${Math.floor(endS / everyS)} points; expected at most ${MOST_POINTS}. Give more seconds.`,
     );
   }
-  const { model } = setup;
+  const { model, film } = setup;
   let core = startCore(model);
   const points: [number, number][] = [[0, rounded(celsiusOf(model, core))]];
   let due = 1;
@@ -59,7 +60,14 @@ export function coreSeries(setup: Setup, log: BathLog, everyS: number): [seconds
     const water = (at: number) => (gap ? colder : fromC + ((toC - fromC) * (at - startS)) / seconds);
     let before = startS;
     const stepTo = (at: number) => {
-      core = stepCore(model, core, water(before), water(at), at - before);
+      core = stepCore(
+        model,
+        core,
+        water(before),
+        water(at),
+        at - before,
+        filmAt(film, water((before + at) / 2)).middle,
+      );
       before = at;
     };
     for (; due * everyS <= atS; due++) {

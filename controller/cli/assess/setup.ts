@@ -1,19 +1,19 @@
-import type { Film } from '../../../shared/food/film.ts';
-import { waterSide } from '../../../shared/food/film.ts';
 import { betaOf } from '../../../shared/food/shape.ts';
-import { filmAround } from '../../../shared/hazard/envelope.ts';
 import { chooseStandard } from '../../../shared/hazard/standards/choose.ts';
 import { type Standard, standards } from '../../../shared/hazard/standards/index.ts';
 import { startTrack, type Track } from '../../../shared/hazard/track.ts';
 import { MIDDLE } from '../../../shared/hazard/track-cores.ts';
 import { type CoreModel, coreModel } from './core.ts';
+import { type FilmAsked, filmAt } from './film.ts';
 import type { Asked } from './flags.ts';
 import { firstSubstepS } from './substeps.ts';
 
 /** What a log is carried through: the middle case as the flags give it, and the envelope around it. */
 export interface Setup {
   readonly model: CoreModel;
-  readonly film: Film;
+  readonly film: FilmAsked;
+  /** The water that most of the log was in, C: a brick's own middle case has the film of that water throughout. */
+  readonly usualWaterC: number;
   readonly beta: number;
   readonly startC: number;
   readonly diffusivity: number;
@@ -29,12 +29,10 @@ export interface Setup {
   readonly why: string;
 }
 
-/** Film where nobody gave one, W/(m2 K): the least of the pumped range; most baths that are looked after are above. */
-export const USUAL_FILM = waterSide.pumped.low;
-
-/** Builds the middle case and the envelope from the flags. */
-export function setupOf(asked: Asked): Setup {
+/** Builds the middle case and the envelope from the flags and the water that most of the log was in, C. */
+export function setupOf(asked: Asked, usualWaterC: number): Setup {
   const { cut, thicknessMm, startC } = asked;
+  const film = filmAt(asked, usualWaterC);
   const beta = betaOf(asked.shape);
   const chosen = standardsFor(asked);
   const track = startTrack({
@@ -44,16 +42,17 @@ export function setupOf(asked: Asked): Setup {
     thicknessMm,
     beta,
     startC,
+    film,
     standardIds: chosen.standards.map(({ id }) => id),
     profileId: asked.profileId,
     species: cut?.species ?? 'unknown',
     roast: cut !== null && cut.family === 'red-meat' && !cut.ground,
   });
   const { body } = track.setup.members[MIDDLE];
-  const film = filmOf(asked.film);
   return {
     model: coreModel(asked.shape, body, film.middle, startC),
-    film,
+    film: { film: asked.film, circulation: asked.circulation },
+    usualWaterC,
     beta,
     startC,
     diffusivity: body.diffusivity,
@@ -65,14 +64,10 @@ export function setupOf(asked: Asked): Setup {
   };
 }
 
-/** How far beyond its bounds the film goes where none was given: the cases lean as in a pumped bath, whose bounds are closer. */
-const FURTHER = 1.4;
-
-/** A film given keeps the spread of a pumped bath; where none was, still water is possible too. */
-function filmOf(given: number | undefined): Film {
-  if (given !== undefined) return filmAround(given);
-  const { still, pumped } = waterSide;
-  return { low: still.low / FURTHER, middle: USUAL_FILM, high: pumped.high * FURTHER, noCredit: false };
+/** The water that most rows of a log were in: their median, C. */
+export function usualWater(bathC: readonly number[]): number {
+  const sorted = Float64Array.from(bathC).sort();
+  return sorted[Math.floor(sorted.length / 2)] ?? 60;
 }
 
 /** The choice for a cut; for food of an unknown kind every general standard, the longest times first. */

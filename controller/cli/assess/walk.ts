@@ -7,6 +7,7 @@ import { phaseOf, recordsOf } from '../../../shared/hazard/track-step.ts';
 import { trackCore } from '../../../shared/hazard/track-view.ts';
 import { addTender } from '../../../shared/tender/kinetics.ts';
 import { celsiusOf, stepCore } from './core.ts';
+import { filmAt } from './film.ts';
 import type { Setup } from './setup.ts';
 import { type Stretch, spotOf, type Walk } from './state.ts';
 import { substepEnds } from './substeps.ts';
@@ -56,7 +57,8 @@ function stepMiddle(setup: Setup, walk: Walk, part: Stretch): Walk {
   const { profile, models } = recordsOf(walk.track.setup);
   const { seconds, atS } = part;
   const fromC = celsiusOf(setup.model, walk.core);
-  const core = stepCore(setup.model, walk.core, part.fromC, part.toC, seconds);
+  const film = filmAt(setup.film, (part.fromC + part.toC) / 2).middle;
+  const core = stepCore(setup.model, walk.core, part.fromC, part.toC, seconds, film);
   const toC = celsiusOf(setup.model, core);
   const { middle } = walk;
   const read = part.core ?? { fromC, toC };
@@ -99,6 +101,7 @@ function stepMiddle(setup: Setup, walk: Walk, part: Stretch): Walk {
 function bridge(setup: Setup, walk: Walk, gap: Stretch): Walk {
   const { profile, models } = recordsOf(walk.track.setup);
   const waterC = Math.min(gap.fromC, gap.toC);
+  const film = filmAt(setup.film, waterC).middle;
   let { core } = walk;
   let { limits } = walk.middle;
   let before = 0;
@@ -106,7 +109,7 @@ function bridge(setup: Setup, walk: Walk, gap: Stretch): Walk {
   let fromC = celsiusOf(setup.model, core);
   let { maxC } = walk.middle;
   for (const end of substepEnds(gap.seconds, setup.firstSubstepS)) {
-    core = stepCore(setup.model, core, waterC, waterC, end - before);
+    core = stepCore(setup.model, core, waterC, waterC, end - before, film);
     const toC = celsiusOf(setup.model, core);
     const edge = { from: fromC, to: toC };
     const step = { lower: edge, upper: edge, seconds: end - before, atS: startS + end };

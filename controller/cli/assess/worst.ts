@@ -4,6 +4,7 @@ import { addLimits, coreStep, type LimitState } from '../../../shared/hazard/lim
 import type { Track } from '../../../shared/hazard/track.ts';
 import { recordsOf, stepTrack, type WaterStretch } from '../../../shared/hazard/track-step.ts';
 import { trackCore } from '../../../shared/hazard/track-view.ts';
+import { filmAt } from './film.ts';
 import type { Setup } from './setup.ts';
 import { type Stretch, spotOf, type Walk } from './state.ts';
 
@@ -60,7 +61,8 @@ export function bridgeWorst(setup: Setup, walk: Walk, gap: Stretch): Walk {
 }
 
 function waterOf(setup: Setup, walk: Walk, { fromC, toC, seconds, atS }: Stretch): WaterStretch {
-  return { fromC, toC, seconds, atS, film: setup.film, cooling: walk.chilling };
+  const film = filmAt(setup.film, (fromC + toC) / 2);
+  return { fromC, toC, seconds, atS, film, cooling: walk.chilling };
 }
 
 function withExtremes(walk: Walk, track: Track): Walk {

@@ -66,6 +66,7 @@ export function startEstimate(spec: BagSpec, cut: Cut, around: Surroundings): Ba
     thicknessMm: spec.thicknessMm,
     beta: spec.beta,
     startC: spec.startC,
+    film: filmFor({ circulation: around.circulation, waterC: USUAL_WATER_C }),
     standardIds: [chosen.primary.id, ...chosen.others.slice(0, SHOWN_BESIDE).map((one) => one.id)],
     profileId: around.profileId,
     species: cut.species,
@@ -74,6 +75,9 @@ export function startEstimate(spec: BagSpec, cut: Cut, around: Surroundings): Ba
   });
   return { track, tender: startTender(), core: trackCore(track) };
 }
+
+/** Most cooks are held near it, degrees C; what is sought is only how much of the resistance is the film's. */
+const USUAL_WATER_C = 65;
 
 /** Standards followed beside the one the food is judged by. */
 const SHOWN_BESIDE = 3;
