@@ -1,5 +1,6 @@
 import type { Command } from '../../shared/wire/command.ts';
 import { GUARDED, MAX_BAGS } from '../../shared/wire/command.ts';
+import { alarmsForNewCook, bringAlarmBack, shelve, takeOutOfService } from './alarm/aside.ts';
 import { acknowledge, clearLatched, stands } from './alarm/machine.ts';
 import { replaceAlarm } from './alarm/step.ts';
 import { ALARMS } from './alarm/table.ts';
@@ -8,6 +9,7 @@ import { bagIn, bagOut, editBag } from './bags.ts';
 import { LOW_SETPOINT_C } from './limits.ts';
 import { explainLoad } from './load.ts';
 import { assumeFood } from './question.ts';
+import { decidedBefore, remember } from './repeat.ts';
 import type { CookState } from './state.ts';
 import { answerAlarmTest, noteCleared, noteHere, setAttendance, toppedUp } from './supervise/commands.ts';
 import { mayRearmFromAfar } from './supervise/trip.ts';
@@ -17,18 +19,24 @@ import { type Refusal, refuse, tell, type Work } from './work.ts';
 /** A setpoint keeps this far from the rig's hard maximum, or control alone would trip it. */
 const SETPOINT_MARGIN_C = 2;
 
-/** Carries out the commands of one tick, in their order; each gets a result, and a refusal names its reason. */
+/**
+ * Carries out the commands of one tick, in their order; each gets a result, and a refusal names its reason.
+ * One that was decided before gets the same result again and does nothing: a page whose answer was lost may repeat it.
+ */
 export function takeCommands(work: Work): void {
   for (const command of work.input.commands) {
+    const before = decidedBefore(work.next.decided, command);
+    if (before !== null) {
+      work.results.push(before);
+      continue;
+    }
     const refusal = carryOut(work, command);
     if (refusal === null && GUARDED.has(command.kind)) noteHere(work);
     if (refusal === null && explains(command)) work.next.watch = explainWatch(work.next.watch);
-    work.results.push({
-      id: command.id,
-      accepted: refusal === null,
-      code: refusal?.code ?? null,
-      detail: refusal?.detail ?? null,
-    });
+    const { code = null, detail = null } = refusal ?? {};
+    const result = { id: command.id, accepted: refusal === null, code, detail };
+    work.next.decided = remember(work.next.decided, command, result);
+    work.results.push(result);
   }
 }
 
@@ -66,6 +74,13 @@ function carryOut(work: Work, command: Command): Refusal | null {
       return acknowledgeAlarm(work, command);
     case 'clear':
       return clearAlarm(work, command);
+    case 'shelve':
+      return shelve(work, command);
+    case 'out-of-service':
+      return takeOutOfService(work, command);
+    case 'unshelve':
+    case 'in-service':
+      return bringAlarmBack(work, command);
     case 'end-cook':
       return endCook(work, command.by);
     case 'here':
@@ -114,6 +129,7 @@ function startCook(work: Work, command: Of<'start-cook'>): Refusal | null {
   next.heat = { ...next.heat, stoppedBy: null };
   next.load = explainLoad(next.load, next.clockS);
   work.cookChanged = true;
+  alarmsForNewCook(work);
   tell(
     work,
     'cook-started',

@@ -1,15 +1,11 @@
-import type { AlarmView, Priority } from '../../shared/wire/alarm.ts';
 import type { Status } from '../../shared/wire/status.ts';
-import { stands } from './alarm/machine.ts';
-import { ALARMS } from './alarm/table.ts';
+import { alarmViews } from './alarm/view.ts';
 import { bagView, type Outlook, outlookOf } from './estimate/view.ts';
 import { hotLimitC } from './limits.ts';
 import { ANSWER_S } from './load.ts';
 import type { BagTrack, TickState } from './state.ts';
 import { HIGH_C, LOW_C } from './supervise/deviation.ts';
 import { attendanceView, rigView, tripView, waterView } from './supervise/view.ts';
-
-const RANK: Record<Priority, number> = { high: 0, medium: 1, low: 2 };
 
 /**
  * The present state as a page needs it. Made from the state alone, outside the tick, only when somebody looks.
@@ -56,29 +52,6 @@ export function statusOf(
     water: waterView(state),
     question: questionOf(state),
   };
-}
-
-function alarmViews(state: TickState): AlarmView[] {
-  return state.alarms
-    .filter(stands)
-    .map((record) => {
-      const { title, priority, cause, consequence, action } = ALARMS[record.alarmId];
-      const { alarmId, active, sinceMs, detail, acknowledgedBy } = record;
-      return {
-        alarmId,
-        title,
-        priority,
-        state: record.state,
-        active,
-        sinceMs,
-        cause,
-        consequence,
-        action,
-        detail,
-        acknowledgedBy,
-      };
-    })
-    .sort((a, b) => RANK[a.priority] - RANK[b.priority]);
 }
 
 function questionOf(state: TickState): Status['question'] {

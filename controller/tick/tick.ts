@@ -15,6 +15,7 @@ import { type Sense, senseBath } from './sense.ts';
 import { followCook } from './stage.ts';
 import type { TickState } from './state.ts';
 import { CHECKS } from './supervise/all.ts';
+import { takeCalls } from './supervise/calls.ts';
 import { followTrip } from './supervise/trip.ts';
 import { watchBath } from './supervise/watch/watch.ts';
 import { beginWork, tell, type Work } from './work.ts';
@@ -55,6 +56,7 @@ export function tick(state: TickState, input: TickInput): { state: TickState; ou
   readClocks(work, state);
   const sense = senseBath(input.readings.bath, state.lastGood, input.monotonicMs);
   next.quality = sense.quality;
+  takeCalls(work);
   takeCommands(work);
   estimateBags(work, sense);
   next.history = recordBath(

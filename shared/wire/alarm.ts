@@ -38,6 +38,8 @@ export const alarmIdSchema = z.enum([
   'tick-late',
   'rig-drift',
   'clock-stepped',
+  'nobody-reachable',
+  'channel-failing',
 ]);
 export type AlarmId = z.infer<typeof alarmIdSchema>;
 
@@ -52,6 +54,7 @@ export const alarmStateSchema = z.enum([
   'returned-unacknowledged',
   'latched',
   'shelved',
+  'suppressed-by-design',
   'out-of-service',
 ]);
 export type AlarmState = z.infer<typeof alarmStateSchema>;
@@ -73,5 +76,35 @@ export const alarmViewSchema = z.object({
   /** The cut is latched on the board itself: it can be asked to clear it, and judges whether the cause has gone. */
   boardHolds: z.literal(true).optional(),
   acknowledgedBy: z.string().nullable(),
+  /** Whether it is to be heard: nobody has acknowledged it, and it is no mere consequence of what somebody has. */
+  rings: z.boolean(),
+  /** A standing alarm that brings this one about; null where it stands for itself. */
+  becauseOf: alarmIdSchema.nullable(),
+  /** Unacknowledged for so long, s, the next channel and person are called at the latest; null = never. */
+  escalateAfterS: z.number().nullable(),
+  /** Why it is set aside, suppressed or out of service, by whom and until when; null where it is none of these. */
+  aside: z
+    .object({
+      by: z.string().nullable(),
+      reason: z.string(),
+      sinceMs: z.number(),
+      untilMs: z.number().nullable(),
+      /** Comes back as soon as the condition has gone once. */
+      once: z.boolean(),
+    })
+    .nullable(),
 });
 export type AlarmView = z.infer<typeof alarmViewSchema>;
+
+/** One alarm of the table, whether or not it stands: what it is about, and what may be done with it. */
+export const alarmEntrySchema = alarmViewSchema
+  .pick({ alarmId: true, title: true, priority: true, cause: true, consequence: true, action: true })
+  .extend({
+    /** Time a person has, s. */
+    respondS: z.number(),
+    trips: z.boolean(),
+    /** It may be shelved for so many minutes at most; 0 = never. */
+    shelveMostMin: z.number(),
+    mayLeaveService: z.boolean(),
+  });
+export type AlarmEntry = z.infer<typeof alarmEntrySchema>;

@@ -104,6 +104,27 @@ export const commandSchema = z.discriminatedUnion('kind', [
     /** The person says that they stand at the bath and have looked. Some trips are cleared only so. */
     atBath: z.boolean().default(false),
   }),
+  /** Sets an alarm aside for some minutes, or at most so long until its condition has gone once. */
+  z.object({
+    kind: z.literal('shelve'),
+    ...who,
+    alarmId: alarmIdSchema,
+    minutes: z.number().int().min(1).max(720),
+    untilCleared: z.boolean().default(false),
+    reason: z.string().trim().min(3).max(120),
+    /** The person was told what may follow unheard, and said yes. */
+    confirmed: z.boolean().default(false),
+  }),
+  z.object({ kind: z.literal('unshelve'), ...who, alarmId: alarmIdSchema }),
+  /** Takes an alarm out of service until somebody puts it back. */
+  z.object({
+    kind: z.literal('out-of-service'),
+    ...who,
+    alarmId: alarmIdSchema,
+    reason: z.string().trim().min(3).max(120),
+    confirmed: z.boolean().default(false),
+  }),
+  z.object({ kind: z.literal('in-service'), ...who, alarmId: alarmIdSchema }),
   /** A sign that somebody is with the cook. */
   z.object({ kind: z.literal('here'), ...who }),
   /** Water was poured in; `celsius` null = nobody knows. */
@@ -137,6 +158,8 @@ export const GUARDED: ReadonlySet<CommandKind> = new Set<CommandKind>([
   'answer-load',
   'allow-heat',
   'clear',
+  'shelve',
+  'out-of-service',
   'here',
   'topped-up',
   'set-attendance',

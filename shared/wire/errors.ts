@@ -98,6 +98,26 @@ export const ERRORS = {
     http: 409,
   },
   'alarm-unknown': { cause: 'That alarm is not standing.', action: 'Nothing to do.', http: 409 },
+  'alarm-not-shelvable': {
+    cause: 'That alarm may not be set aside so.',
+    action: 'Acknowledge it instead: it stays silent while its cause stands. Mend the cause.',
+    http: 409,
+  },
+  'alarm-not-aside': {
+    cause: 'That alarm is neither shelved nor out of service.',
+    action: 'Nothing to do: it rings as ever.',
+    http: 409,
+  },
+  'consequence-unconfirmed': {
+    cause: 'Nobody confirmed what may follow while that alarm is not heard.',
+    action: 'Read the consequence and confirm it.',
+    http: 409,
+  },
+  'command-id-used': {
+    cause: 'The id of that command was used for another command before.',
+    action: 'Reload the page and give the command again.',
+    http: 409,
+  },
   'alarm-active': {
     cause: 'The condition behind that alarm still holds.',
     action: 'Mend the cause first; then clear it.',

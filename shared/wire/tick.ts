@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { commandSchema } from './command.ts';
+import { deliveryRowSchema } from './reach-view.ts';
 import { boardSchema, readingsSchema } from './reading.ts';
 
 /** The first tick after a restart carries this: the cook was resumed and the controller was away. */
@@ -7,6 +8,21 @@ export const restartSchema = z.object({
   /** By the wall clock; null where it cannot be trusted. */
   awayMs: z.number().nullable(),
 });
+
+/** What the ways of calling people report: there only where there is news. */
+export const callsInputSchema = z.object({
+  /** Which of them fail, whole; null where that is as before. */
+  state: z
+    .object({
+      failing: z.array(z.object({ channel: z.string(), why: z.string() })),
+      ways: z.number().int(),
+      waysFailing: z.number().int(),
+    })
+    .nullable(),
+  /** Lines of the delivery log since the last tick. */
+  deliveries: z.array(deliveryRowSchema).max(64),
+});
+export type CallsInput = z.infer<typeof callsInputSchema>;
 
 /**
  * Everything one tick may know. Kept whole in the journal, so that the same code gives
@@ -25,6 +41,7 @@ export const tickInputSchema = z.object({
   journalLagMs: z.number(),
   commands: z.array(commandSchema).max(64),
   restart: restartSchema.nullable(),
+  calls: callsInputSchema.optional(),
 });
 export type TickInput = z.infer<typeof tickInputSchema>;
 

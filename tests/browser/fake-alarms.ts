@@ -17,6 +17,10 @@ export function alarmsOf(nowMs: number): AlarmView[] {
         'Put the lid on and see that the element has power. If it cannot be mended in minutes, chill the food in ice.',
       detail: 'Seen 56.1 °C, expected at least 57.2 °C; falling by 0.45 K a minute.',
       acknowledgedBy: null,
+      rings: true,
+      becauseOf: null,
+      escalateAfterS: 180,
+      aside: null,
     },
     {
       alarmId: 'bath-low',
@@ -30,6 +34,10 @@ export function alarmsOf(nowMs: number): AlarmView[] {
       action: 'Look at the lid, the plug and the pump.',
       detail: 'Seen 56.1 °C, expected within 1.0 K of 74.0 °C.',
       acknowledgedBy: 'night watch',
+      rings: false,
+      becauseOf: null,
+      escalateAfterS: 900,
+      aside: null,
     },
     {
       alarmId: 'controller-restarted',
@@ -43,6 +51,10 @@ export function alarmsOf(nowMs: number): AlarmView[] {
       action: 'Look at the bath; then acknowledge.',
       detail: 'Away for 41 s.',
       acknowledgedBy: null,
+      rings: true,
+      becauseOf: null,
+      escalateAfterS: 180,
+      aside: null,
     },
   ];
 }

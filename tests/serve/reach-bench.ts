@@ -54,7 +54,7 @@ export function view(
   sinceMs: number,
   by: string | null = null,
 ): AlarmView {
-  const { title, priority, cause, consequence, action } = ALARMS[alarmId];
+  const { title, priority, cause, consequence, action, escalateAfterMin } = ALARMS[alarmId];
   const active = state !== 'returned-unacknowledged' && state !== 'latched';
   const detail = `${alarmId}: seen and expected.`;
   return {
@@ -69,6 +69,10 @@ export function view(
     action,
     detail,
     acknowledgedBy: by,
+    rings: state === 'unacknowledged' || state === 'returned-unacknowledged',
+    becauseOf: null,
+    escalateAfterS: escalateAfterMin === null ? null : escalateAfterMin * 60,
+    aside: null,
   };
 }
 

@@ -35,6 +35,10 @@ const BODIES: Record<CommandKind, Body> = {
   'topped-up': { litres: 1.5, celsius: 15 },
   'set-attendance': { unattended: false },
   'answer-alarm-test': {},
+  shelve: { alarmId: 'bath-low', minutes: 30, reason: 'lid is off for a moment' },
+  unshelve: { alarmId: 'bath-low' },
+  'out-of-service': { alarmId: 'second-probe-lost', reason: 'probe is broken' },
+  'in-service': { alarmId: 'second-probe-lost' },
 };
 
 function bodyOf(kind: CommandKind, id = `id-${kind}`): Body {
@@ -53,7 +57,7 @@ beforeEach(async () => {
 afterEach(() => bed.close());
 
 describe('server, commands: the safer direction is open, the riskier one guarded (OWASP ASVS 5.0 V8.2.1)', () => {
-  it('takes stop-heat and acknowledge from any phone, and refuses every other kind to an unpaired one', async () => {
+  it('takes stop-heat, acknowledge and what brings an alarm back from any phone, and refuses every other kind to an unpaired one', async () => {
     const kinds = commandSchema.options.map((option) => option.shape.kind.value);
     expect(kinds.toSorted()).toEqual(Object.keys(BODIES).toSorted());
     const open: string[] = [];
@@ -63,8 +67,8 @@ describe('server, commands: the safer direction is open, the riskier one guarded
       if (answer.status === 200) open.push(kind);
       else expect([kind, answer.status, codeOf(answer)]).toEqual([kind, 401, 'not-paired']);
     }
-    expect(open.toSorted()).toEqual(['acknowledge', 'stop-heat']);
-    expect(bed.hub.submitted.map((command) => command.kind).toSorted()).toEqual(['acknowledge', 'stop-heat']);
+    expect(open.toSorted()).toEqual(['acknowledge', 'in-service', 'stop-heat', 'unshelve']);
+    expect(bed.hub.submitted.map((command) => command.kind).toSorted()).toEqual(open.toSorted());
     expect([...GUARDED].length + open.length).toBe(kinds.length);
   });
 

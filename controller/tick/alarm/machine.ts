@@ -1,6 +1,16 @@
 import type { AlarmId, AlarmState } from '../../../shared/wire/alarm.ts';
 import type { AlarmDefinition } from './table.ts';
 
+/** Why an alarm does not ring although it is computed. `untilS` is of the tick's clock; null = until somebody says so. */
+export interface Aside {
+  readonly by: string | null;
+  readonly reason: string;
+  readonly sinceMs: number;
+  readonly untilS: number | null;
+  /** Ends as soon as the condition has gone once. */
+  readonly once: boolean;
+}
+
 /**
  * One alarm's plain state after ISA-18.2 / IEC 62682. Priority is not in it: it belongs to the table.
  * `heldS` is how long the condition has been as it is, for the delays.
@@ -13,6 +23,17 @@ export interface AlarmRecord {
   readonly sinceMs: number;
   readonly detail: string;
   readonly acknowledgedBy: string | null;
+  /** Set while shelved, suppressed by design or out of service. */
+  readonly aside: Aside | null;
+}
+
+/** What one tick saw of an alarm's condition. */
+export interface Observed {
+  readonly active: boolean | null;
+  /** What was seen and expected; kept while the condition holds, so the last words stay after it has gone. */
+  readonly detail: string;
+  /** Set where the condition is as it should be at this stage: why. */
+  readonly suppressed?: string;
 }
 
 /** An alarm at rest. */
@@ -25,42 +46,93 @@ export function restingAlarm(alarmId: AlarmId): AlarmRecord {
     sinceMs: 0,
     detail: '',
     acknowledgedBy: null,
+    aside: null,
   };
 }
 
 /**
  * Takes in whether the condition holds now, and gives the alarm's next state.
  * The same object comes back where nothing is to change, so that a quiet tick allocates nothing.
- * @param detail what was seen and expected; kept while the condition holds, so the last words stay after it has gone
  */
 export function observe(
   record: AlarmRecord,
   definition: AlarmDefinition,
-  active: boolean,
-  detail: string,
+  seen: Observed,
   wallMs: number,
   dtS: number,
 ): AlarmRecord {
-  if (!active && record.state === 'normal' && !record.active) return record;
-  const heldS = active === record.active ? Math.min(1e6, record.heldS + dtS) : 0;
-  const words = active ? detail : record.detail;
-  const held: AlarmRecord = { ...record, active, heldS, detail: words };
-  if (active) {
-    const rising =
-      record.state === 'normal' || record.state === 'returned-unacknowledged' || record.state === 'latched';
-    if (!rising || heldS < definition.onDelayS) return held;
-    return { ...held, state: 'unacknowledged', sinceMs: wallMs, acknowledgedBy: null };
+  if (!seen.active && record.state === 'normal' && !record.active) return record;
+  if (seen.active && seen.suppressed !== undefined) {
+    if (record.state === 'suppressed-by-design') return record;
+    if (record.state === 'normal') return suppress(record, seen.suppressed, wallMs);
   }
-  if (heldS < definition.offDelayS) return held;
-  if (record.state === 'unacknowledged') return { ...held, state: 'returned-unacknowledged' };
-  if (record.state === 'acknowledged') return { ...held, state: definition.latching ? 'latched' : 'normal' };
+  const active = seen.active === true && seen.suppressed === undefined;
+  // Its delays begin anew: what was so by design has not lasted yet as a fault.
+  const before =
+    record.state === 'suppressed-by-design'
+      ? { ...record, state: 'normal' as const, active: false, heldS: 0, aside: null }
+      : record;
+  const heldS = active === before.active ? Math.min(1e6, before.heldS + dtS) : 0;
+  const held: AlarmRecord = { ...before, active, heldS, detail: active ? seen.detail : before.detail };
+  if (isPutAside(before)) return endsOnce(held, definition) ? backToRest(held) : held;
+  return active ? risen(held, definition, wallMs) : fallen(held, definition);
+}
+
+function suppress(record: AlarmRecord, reason: string, wallMs: number): AlarmRecord {
+  const aside = { by: null, reason, sinceMs: wallMs, untilS: null, once: false };
+  return { ...record, state: 'suppressed-by-design', active: true, heldS: 0, detail: '', aside };
+}
+
+function risen(held: AlarmRecord, definition: AlarmDefinition, wallMs: number): AlarmRecord {
+  const rising =
+    held.state === 'normal' || held.state === 'returned-unacknowledged' || held.state === 'latched';
+  if (!rising || held.heldS < definition.onDelayS) return held;
+  return ring(held, wallMs);
+}
+
+function fallen(held: AlarmRecord, definition: AlarmDefinition): AlarmRecord {
+  if (held.heldS < definition.offDelayS) return held;
+  if (held.state === 'unacknowledged') return { ...held, state: 'returned-unacknowledged' };
+  if (held.state === 'acknowledged') return { ...held, state: definition.latching ? 'latched' : 'normal' };
   return held;
 }
 
-/** The condition grew worse: what was acknowledged is so no longer. */
+const ring = (record: AlarmRecord, wallMs: number): AlarmRecord => ({
+  ...record,
+  state: 'unacknowledged',
+  sinceMs: wallMs,
+  acknowledgedBy: null,
+  aside: null,
+});
+
+const backToRest = (record: AlarmRecord): AlarmRecord => ({ ...record, state: 'normal', aside: null });
+
+const endsOnce = ({ aside, active, heldS }: AlarmRecord, { offDelayS }: AlarmDefinition): boolean =>
+  aside?.once === true && !active && heldS >= offDelayS;
+
+/** A person has set it aside or taken it out of service: it is computed as ever and does not ring. */
+export function isPutAside({ state }: AlarmRecord): boolean {
+  return state === 'shelved' || state === 'out-of-service';
+}
+
+/** Puts an alarm aside, by a person, with a reason. Whatever it was, that person has seen it. */
+export function putAside(
+  record: AlarmRecord,
+  state: 'shelved' | 'out-of-service',
+  aside: Aside & { readonly by: string },
+): AlarmRecord {
+  return { ...record, state, aside, acknowledgedBy: aside.by };
+}
+
+/** Back among the alarms: it rings at once where its condition has held long enough meanwhile. */
+export function bringBack(record: AlarmRecord, definition: AlarmDefinition, wallMs: number): AlarmRecord {
+  if (record.active && record.heldS >= definition.onDelayS) return ring(record, wallMs);
+  return { ...backToRest(record), acknowledgedBy: null };
+}
+
+/** The condition grew worse: what was acknowledged or shelved rings anew. */
 export function renew(record: AlarmRecord, wallMs: number): AlarmRecord {
-  if (record.state !== 'acknowledged') return record;
-  return { ...record, state: 'unacknowledged', sinceMs: wallMs, acknowledgedBy: null };
+  return record.state === 'acknowledged' || record.state === 'shelved' ? ring(record, wallMs) : record;
 }
 
 /** A person has seen it. Silence is not acknowledgement, and acknowledgement does not clear. Null: nothing to acknowledge. */

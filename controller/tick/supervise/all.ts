@@ -1,5 +1,6 @@
 import type { Finding } from '../alarm/step.ts';
 import { checkAfloat } from './afloat.ts';
+import { checkChannels, checkReachable } from './calls.ts';
 import { checkCirculation } from './circulation.ts';
 import { checkClockStepped } from './clock-stepped.ts';
 import type { Context } from './context.ts';
@@ -73,5 +74,7 @@ export const CHECKS: readonly ((context: Context) => Finding)[] = [
   checkRestarted,
   checkRigDrift,
   checkClockStepped,
+  checkReachable,
+  checkChannels,
   checkLoad,
 ];

@@ -1,4 +1,4 @@
-import { type Finding, quiet, unknown } from '../alarm/step.ts';
+import { byDesign, type Finding, quiet, unknown } from '../alarm/step.ts';
 import type { Context } from './context.ts';
 
 /** The alarm band about the setpoint, in kelvin. */
@@ -8,9 +8,10 @@ export const HIGH_C = 1.5;
 /** After the setpoint was reached once, the water stays near it. A bath still heating up is below by design. */
 export function checkLow({ sense, state }: Context): Finding {
   const { cook } = state;
-  if (!cook?.reached || cook.stage === 'taken-out') return quiet('bath-low');
+  if (!cook || cook.stage === 'taken-out') return quiet('bath-low');
   if (sense.celsius === null) return unknown('bath-low');
   if (sense.celsius > cook.setpointC - LOW_C) return quiet('bath-low');
+  if (!cook.reached) return byDesign('bath-low', 'The bath is still on its way up to the setpoint.');
   return {
     alarmId: 'bath-low',
     active: true,
@@ -22,9 +23,10 @@ export function checkLow({ sense, state }: Context): Finding {
 /** Above the setpoint by more than control could cause. */
 export function checkHigh({ sense, state }: Context): Finding {
   const { cook } = state;
-  if (!cook?.reached || cook.stage === 'taken-out') return quiet('bath-high');
+  if (!cook || cook.stage === 'taken-out') return quiet('bath-high');
   if (sense.celsius === null) return unknown('bath-high');
   if (sense.celsius < cook.setpointC + HIGH_C) return quiet('bath-high');
+  if (!cook.reached) return byDesign('bath-high', 'The bath is still cooling down to the setpoint.');
   return {
     alarmId: 'bath-high',
     active: true,

@@ -1,4 +1,4 @@
-import { type Finding, quiet } from '../alarm/step.ts';
+import { byDesign, type Finding, quiet } from '../alarm/step.ts';
 import { hotLimitC } from '../limits.ts';
 import type { Context } from './context.ts';
 
@@ -6,11 +6,11 @@ import type { Context } from './context.ts';
 export function checkHotLimit({ sense, state }: Context): Finding {
   const { cook } = state;
   const celsius = sense.celsius ?? state.lastGood?.celsius ?? null;
-  if (!cook || celsius === null || !state.bags.some((bag) => bag.outAtMs === null)) {
-    return quiet('bath-below-hot-limit');
-  }
+  if (!cook || celsius === null) return quiet('bath-below-hot-limit');
   const limit = hotLimitC(cook.setpointC);
-  if (celsius >= limit) return quiet('bath-below-hot-limit');
+  if (celsius >= limit || cook.endedAtMs !== null) return quiet('bath-below-hot-limit');
+  if (!state.bags.some((bag) => bag.outAtMs === null))
+    return byDesign('bath-below-hot-limit', 'No food is in the bath.');
   return {
     alarmId: 'bath-below-hot-limit',
     active: true,

@@ -12,12 +12,18 @@ export const STATE_WORDS: Record<AlarmState, string> = {
   acknowledged: 'acknowledged, still so',
   'returned-unacknowledged': 'over now, nobody has acknowledged it',
   latched: 'held until a person clears it',
-  shelved: 'set aside for a time',
+  shelved: 'shelved: set aside for a time',
+  'suppressed-by-design': 'suppressed by design: as it should be at this stage',
   'out-of-service': 'out of service',
 };
 
 const RANK: Record<Priority, number> = { high: 0, medium: 1, low: 2 };
-const HIDDEN: ReadonlySet<AlarmState> = new Set(['normal', 'shelved', 'out-of-service']);
+const HIDDEN: ReadonlySet<AlarmState> = new Set([
+  'normal',
+  'shelved',
+  'suppressed-by-design',
+  'out-of-service',
+]);
 
 /** True while a person still has to say that they know. */
 export function wantsAcknowledge(alarm: AlarmView): boolean {
