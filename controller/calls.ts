@@ -2,6 +2,7 @@ import type { Config } from '../shared/wire/config.ts';
 import { type Clock, systemClock } from './clock.ts';
 import type { Engine } from './engine.ts';
 import { startReach } from './reach/open.ts';
+import type { Reminder } from './reach/reminders.ts';
 import { ANSWER_POLICY, reachRoutes } from './reach/routes.ts';
 import { reachFiles } from './reach/store.ts';
 import type { Hub } from './serve/hub.ts';
@@ -9,6 +10,8 @@ import type { Hub } from './serve/hub.ts';
 /** What calls people, as main wires it. */
 export interface Calls {
   readonly handed: NonNullable<Hub['handed']>;
+  /** Tells people that a step of a plan is due. */
+  remind(reminder: Reminder): void;
   /** Listens to the engine from now on. */
   follow(engine: Engine): void;
   close(): Promise<void>;
@@ -38,6 +41,7 @@ export async function openCalls(
   const timer = setInterval(() => reach.tick(), STEP_MS);
   return {
     handed: { routes: reachRoutes(reach), htmlPolicy: ANSWER_POLICY },
+    remind: (reminder) => reach.remind(reminder),
     follow(engine) {
       engine.onCommitted(({ alarms, status }) => reach.onAlarms(alarms, status));
     },

@@ -25,9 +25,14 @@ function dropLeast(work: Work): void {
   if (least) dropLetter(work, least, 'dropped', `more than ${LETTERS_MOST} messages were waiting`);
 }
 
-const KIND_RANK: Readonly<Record<MessageKind, number>> = { test: 0, over: 1, alarm: 2 };
+const KIND_RANK: Readonly<Record<MessageKind, number>> = {
+  reminder: 0,
+  test: 1,
+  over: 2,
+  alarm: 3,
+};
 
-/** Alarms before what is over before tests; then by priority; then the oldest. */
+/** Alarms before what is over before tests before reminders; then by priority; then the oldest. */
 export function byUrgency(a: Letter, b: Letter): number {
   const kind = KIND_RANK[b.message.kind] - KIND_RANK[a.message.kind];
   return kind || comparePriority(b.message.priority, a.message.priority) || a.id - b.id;

@@ -10,7 +10,7 @@ import type { Outcome, Work } from './work.ts';
 const SENDS_AT_ONCE = 32;
 /** An attempt that has brought nothing by then is lost. The edges give up sooner by themselves. */
 export const SEND_LOST_MS = 90_000;
-const ATTEMPTS: Readonly<Record<MessageKind, number>> = { alarm: 8, over: 3, test: 3 };
+const ATTEMPTS: Readonly<Record<MessageKind, number>> = { alarm: 8, over: 3, test: 3, reminder: 3 };
 /** After so many failures others are called without waiting. */
 const FAILS_OVER = 2;
 const FIRST_WAIT_MS = 5000;

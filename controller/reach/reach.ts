@@ -11,6 +11,7 @@ import type { AnswerEnd, Proof, ReachOptions, TestStart } from './options.ts';
 import { begin, type PlanOutput, plan } from './plan.ts';
 import { endpointFault, type PushDesk } from './push-desk.ts';
 import { codeFrom, mayTest, startTest, takeAnswer } from './reachable.ts';
+import { type Reminder, remind } from './reminders.ts';
 import { silence } from './silence.ts';
 import { Sounder } from './sounder.ts';
 import type { Answer, ReachState } from './state.ts';
@@ -118,6 +119,11 @@ export class Reach {
     return this.state.answers
       .flatMap((answer) => this.proofOf(answer) ?? [])
       .filter((proof) => proof.ageMs <= withinMs);
+  }
+
+  /** Tells people that a step of a plan is due, at low priority; gives how many were written to. */
+  remind(reminder: Reminder): number {
+    return this.change((work) => remind(work, reminder));
   }
 
   /** Silences the sounder for what rings now, for minutes; gives until when, null where nothing rings. */

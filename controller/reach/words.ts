@@ -3,6 +3,7 @@ import { durationText } from '../../shared/units/duration.ts';
 import type { Priority } from '../../shared/wire/alarm.ts';
 import type { Message, MessageAlarm } from '../../shared/wire/reach-view.ts';
 import { timeOfDayText } from './quiet.ts';
+import type { Reminder } from './reminders.ts';
 import type { Channel } from './roster.ts';
 import type { Incident, Member } from './state.ts';
 import { comparePriority, highest, type PlanInput, type Rules } from './work.ts';
@@ -98,6 +99,26 @@ export function overMessage(
     priority,
     subject: `Over: ${words} - ${rules.kitchen}`,
     text: `${words}\n${timeText(rules, now.wallMs)}, ${rules.kitchen}.\nYou were called before and need not act on that call any more.`,
+    alarms: [],
+    link: rules.pageUrl,
+    code: null,
+  };
+}
+
+/** The message that says which step of a plan is due. */
+export function reminderMessage(
+  now: Now,
+  rules: Rules,
+  channel: Channel,
+  { key, title, text }: Reminder,
+): Message {
+  return {
+    ...frame(now, rules, channel),
+    kind: 'reminder',
+    key: keyOf(channel.id, 'reminder', key),
+    priority: 'low',
+    subject: `Reminder: ${title} - ${rules.kitchen}`,
+    text: `${text}\n\nThis is a reminder from the plan, no alarm. Nothing has to be answered.`,
     alarms: [],
     link: rules.pageUrl,
     code: null,

@@ -3,6 +3,7 @@ import type { PlantEventMessage, PlantTruth } from '../../shared/wire/plant.ts';
 import type { EventRow, Sample } from '../../shared/wire/rows.ts';
 import type { Installation, Status } from '../../shared/wire/status.ts';
 import type { JournalReader } from '../journal/reader.ts';
+import type { PlanDesk } from './plans/desk.ts';
 import type { HandedRoute } from './routes-handed.ts';
 
 /** What the journal has just put on disk. Everything in it may be shown to people. */
@@ -37,6 +38,8 @@ export interface Hub {
   readonly reader: JournalReader;
   /** Null on a real rig. */
   readonly plant: PlantPort | null;
+  /** The plans of this kitchen; absent where a test needs none. */
+  readonly plans?: PlanDesk;
   /** Routes of other parts of the controller, and the content policy of those that answer with a page. */
   readonly handed?: { readonly routes: readonly HandedRoute[]; readonly htmlPolicy: string };
 }

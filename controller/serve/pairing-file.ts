@@ -1,6 +1,7 @@
-import { mkdir, open, readFile, rename } from 'node:fs/promises';
-import { dirname, join } from 'node:path';
+import { readFile, rename } from 'node:fs/promises';
+import { join } from 'node:path';
 import type { PairingStore } from './pairing.ts';
+import { writeWhole } from './whole-file.ts';
 
 /** Keeps the paired phones in one small file of the data folder, readable by its owner only. */
 export function pairingFile(dataDir: string, nowMs: () => number): PairingStore {
@@ -21,25 +22,4 @@ export function pairingFile(dataDir: string, nowMs: () => number): PairingStore 
       return aside;
     },
   };
-}
-
-/** Temporary file in the same folder, flush, rename, flush the folder: a cut of power leaves old or new, never half. */
-async function writeWhole(path: string, text: string): Promise<void> {
-  const folder = dirname(path);
-  await mkdir(folder, { recursive: true });
-  const temporary = `${path}.new`;
-  const file = await open(temporary, 'w', 0o600);
-  try {
-    await file.writeFile(text);
-    await file.sync();
-  } finally {
-    await file.close();
-  }
-  await rename(temporary, path);
-  const handle = await open(folder, 'r');
-  try {
-    await handle.sync();
-  } finally {
-    await handle.close();
-  }
 }

@@ -19,6 +19,7 @@ import { addHandedRoutes } from './routes-handed.ts';
 import { addHealthRoutes } from './routes-health.ts';
 import { addPageRoutes } from './routes-page.ts';
 import { addPairingRoutes } from './routes-pairing.ts';
+import { addPlanRoutes } from './routes-plans.ts';
 import { openStream, type Stream } from './stream.ts';
 import { makeUpgrade, originOf } from './upgrade.ts';
 
@@ -71,6 +72,7 @@ export async function startServer(hub: Hub, options: ServerOptions): Promise<Run
   addCommandRoutes(app, context);
   addPairingRoutes(app, context);
   addCookRoutes(app, context);
+  if (hub.plans) addPlanRoutes(app, context, hub.plans);
   if (hub.handed) await addHandedRoutes(app, context, hub.handed.routes, hub.handed.htmlPolicy);
   const endHealth = addHealthRoutes(app, context);
   const endPairing = options.pairing.onUnpaired((tokenHash) => stream.unpaired(tokenHash));

@@ -6,9 +6,9 @@ import type { Plan } from './types.ts';
 
 /** One entry of a calendar. */
 export interface CalendarEntry {
-  /** The same step of the same serve-by keeps its identity, so that a plan sent again replaces the old one. */
+  /** The same step of the same plan keeps its identity, so that a plan sent again replaces the old one. */
   readonly uid: string;
-  /** Rises with each plan made: a calendar takes the highest. */
+  /** Rises with each revision: a calendar takes the highest. */
   readonly sequence: number;
   readonly startMs: number;
   readonly endMs: number;
@@ -20,10 +20,12 @@ export interface CalendarEntry {
 
 const LEAST_MS = 5 * 60_000;
 
-/** Entries for everything a person does, and for the span in which each dish is likely ready. */
-export function calendarEntries(plan: Plan): CalendarEntry[] {
+/**
+ * Entries for everything a person does, and for the span in which each dish is likely ready.
+ * @param planId of the kept plan; @param revision of it, from 1
+ */
+export function calendarEntries(plan: Plan, planId: string, revision: number): CalendarEntry[] {
   const reminders = new Map(plan.reminders.map((r) => [r.stepId, r]));
-  const sequence = Math.max(0, Math.floor((plan.madeAtMs - Date.UTC(2024, 0, 1)) / 1000));
   return plan.steps
     .filter((step) => step.who !== 'physics')
     .map((step) => {
@@ -32,13 +34,15 @@ export function calendarEntries(plan: Plan): CalendarEntry[] {
       const startMs = span[0] ?? step.atMs;
       const reminder = reminders.get(step.id);
       return {
-        uid: `${plan.serveByMs}-${step.id}@bathkeeper`,
-        sequence,
+        uid: `${planId}.${step.id}@bathkeeper`,
+        sequence: revision - 1,
         startMs,
         endMs: Math.max(startMs + LEAST_MS, span[1] ?? 0),
         title: step.title,
         description: [step.how, `Why: ${step.why}`, ...step.cautions.map((c) => `Mind: ${c}`)].join('\n'),
-        alarmLeadS: reminder ? Math.max(0, (step.atMs - reminder.atMs) / 1000) : null,
+        // What was put off till the night is over rings nobody awake by way of the calendar either.
+        alarmLeadS:
+          reminder && reminder.atMs <= step.atMs ? Math.round((step.atMs - reminder.atMs) / 1000) : null,
       };
     });
 }

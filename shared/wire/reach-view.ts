@@ -2,8 +2,11 @@ import { z } from 'zod';
 import { alarmIdSchema, prioritySchema } from './alarm.ts';
 import { idSchema } from './reach.ts';
 
-/** What a message is about: an alarm, the end of one, or a test of whether somebody can be reached. */
-export const messageKindSchema = z.enum(['alarm', 'over', 'test']);
+/**
+ * What a message is about: an alarm, the end of one, a test of whether somebody can be reached, or a step of a plan
+ * that is due.
+ */
+export const messageKindSchema = z.enum(['alarm', 'over', 'test', 'reminder']);
 export type MessageKind = z.infer<typeof messageKindSchema>;
 
 /**
@@ -27,7 +30,7 @@ export const deliveryRowSchema = z.object({
   /** Counts up for ever, also across restarts. */
   row: z.number().int(),
   wallMs: z.number(),
-  about: z.enum(['alarm', 'over', 'test', 'check', 'sounder', 'page']),
+  about: z.enum(['alarm', 'over', 'test', 'reminder', 'check', 'sounder', 'page']),
   alarmIds: z.array(alarmIdSchema),
   /** Null where no person is meant: sounder, page, heartbeat. */
   personId: z.string().nullable(),

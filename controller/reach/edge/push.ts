@@ -61,7 +61,10 @@ function requestFor(
     const details = webPush.generateRequestDetails({ endpoint, keys }, payload, {
       vapidDetails: subject,
       TTL: KEEP_S,
-      urgency: message.kind === 'alarm' && message.priority === 'low' ? 'normal' : 'high',
+      urgency:
+        message.priority === 'low' && (message.kind === 'alarm' || message.kind === 'reminder')
+          ? 'normal'
+          : 'high',
       topic: topicOf(message),
       contentEncoding: 'aes128gcm',
     });
@@ -80,7 +83,9 @@ function requestFor(
 /** What one topic holds, a push service replaces while the phone is away: the same alarms, said again. */
 function topicOf(message: Message): string {
   const about =
-    message.kind === 'test' ? [message.key] : message.alarms.map((one) => `${one.alarmId}@${one.since}`);
+    message.kind === 'test' || message.kind === 'reminder'
+      ? [message.key]
+      : message.alarms.map((one) => `${one.alarmId}@${one.since}`);
   return createHash('sha256')
     .update(JSON.stringify([message.kind, ...about]))
     .digest('base64url')
@@ -98,7 +103,7 @@ export function payloadOf(message: Message): PushPayload {
     priority: message.priority,
     title: cut(message.subject, 120),
     body: cut(body, 1500),
-    tag: first ? `alarm-${first.alarmId}` : message.kind,
+    tag: first ? `alarm-${first.alarmId}` : message.kind === 'reminder' ? message.key : message.kind,
     link: message.link,
     code: message.code,
   };

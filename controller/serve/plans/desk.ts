@@ -1,0 +1,97 @@
+import type { Known } from '../../../shared/plan/form.ts';
+import { type ConfiguredBox, rigOfView } from '../../../shared/plan/rig-view.ts';
+import type { Belief } from '../../../shared/tender/belief.ts';
+import type { Status } from '../../../shared/wire/status.ts';
+import type { JournalReader } from '../../journal/reader.ts';
+import type { Committed } from '../hub.ts';
+import { PlanBook } from './book.ts';
+import { PlanFollower } from './follow.ts';
+import { openPlanner } from './planner.ts';
+import { dueNudges, type Nudge, REMINDED_MOST } from './remind.ts';
+import type { PlanStore } from './store.ts';
+
+/** What the plans of a kitchen are kept with. */
+export interface DeskOptions {
+  readonly store: PlanStore;
+  readonly reader: JournalReader;
+  readonly box: ConfiguredBox;
+  readonly profileId: string;
+  /** Zone of the kitchen, IANA name. */
+  readonly zone: string;
+  /** Wall clock of the loop, ms; in demo time it runs ahead. */
+  wallMs(): number;
+  /** A clock that never steps, real time, ms. */
+  monotonicMs(): number;
+  /** What this kitchen has learned of each class of cuts. */
+  beliefs(): readonly Belief[];
+  /** Hands a reminder to the ways by which people are reached; null where nobody is called. */
+  readonly remind: ((nudge: Nudge) => void) | null;
+  readonly log: (line: string) => void;
+}
+
+/** All that the server has to do with plans. */
+export interface PlanDesk {
+  readonly book: PlanBook;
+  readonly follower: PlanFollower;
+  known(): Known;
+  /** News of the loop, with each commit. */
+  take(committed: Committed): void;
+  close(): Promise<void>;
+}
+
+/** Opens the plans that are on disk, and the planner. Rejects where the folder cannot be read. */
+export async function openPlanDesk(options: DeskOptions): Promise<PlanDesk> {
+  const { store, reader, log } = options;
+  const planner = openPlanner(log);
+  let status: Status | null = null;
+  const known = (): Known => ({
+    nowMs: status?.wallMs ?? options.wallMs(),
+    zone: options.zone,
+    rig: rigOfView(status?.rig ?? null, options.box),
+    profileId: options.profileId,
+    beliefs: Object.fromEntries(options.beliefs().map((belief) => [belief.classId, belief])),
+  });
+  const runningCookId = (): string | null => follower?.runningCookId() ?? null;
+  let follower: PlanFollower | null = null;
+  const book = await PlanBook.open({ store, planner, known, runningCookId });
+  follower = new PlanFollower({ book, planner, reader, known, monotonicMs: options.monotonicMs, log });
+  const following = follower;
+  const remindOnce = makeReminder(book, following, options);
+  return {
+    book,
+    follower: following,
+    known,
+    take(committed) {
+      ({ status } = committed);
+      following.take(committed);
+      remindOnce(committed.status);
+    },
+    async close() {
+      await following.settled();
+      await planner.close();
+    },
+  };
+}
+
+/** Reminders go out once: what was sent is noted with the plan before the next look. */
+function makeReminder(
+  book: PlanBook,
+  follower: PlanFollower,
+  { remind, log }: DeskOptions,
+): (status: Status) => void {
+  const underWay = new Set<string>();
+  return ({ wallMs, wallTrusted }) => {
+    if (!remind || !wallTrusted) return;
+    const due = dueNudges(book.all(), (id) => follower.outlook(id), follower.runningCookId(), wallMs);
+    for (const { planId, entry, nudge } of due) {
+      if (underWay.has(nudge.key)) continue;
+      underWay.add(nudge.key);
+      remind(nudge);
+      const reminded = [...book.get(planId).reminded, entry].slice(-REMINDED_MOST);
+      book
+        .note(planId, { reminded })
+        .catch((error: unknown) => log(`A reminder was sent and could not be noted: ${String(error)}`))
+        .finally(() => underWay.delete(nudge.key));
+    }
+  };
+}
