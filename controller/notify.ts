@@ -41,7 +41,7 @@ export interface NotifierOptions {
 }
 
 /** Alive is said this many times within the watchdog's time. */
-const FEEDS_PER_PERIOD = 4;
+export const FEEDS_PER_PERIOD = 4;
 /** `systemctl status` shows one line; more would only be cut. */
 const STATUS_MOST = 200;
 

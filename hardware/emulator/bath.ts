@@ -6,7 +6,7 @@ import {
   readProbe,
   stepPlant,
 } from '../../shared/bath/plant.ts';
-import { Board, type BoardOptions } from './board/board.ts';
+import { Board, type BoardOptions, type ProbeOptions } from './board/board.ts';
 import { romBytes, romHex } from './onewire/scratchpad.ts';
 
 /** ROM codes of the emulated probes by their place: serial numbers of our own. */
@@ -24,6 +24,8 @@ export interface BoardInBathOptions extends Omit<BoardOptions, 'probes'> {
   plant: PlantState;
   /** Which probes are wired. Default all four. */
   wired?: readonly ProbeId[];
+  /** Further devices on the same wires, for example a spare probe. */
+  others?: readonly ProbeOptions[];
 }
 
 // Short against a conversion (750 ms), long enough that the bath costs little beside the board.
@@ -42,12 +44,12 @@ export class BoardInBath {
 
   /** Throws when the .hex text is not sound. */
   constructor(options: BoardInBathOptions) {
-    const { spec, plant, wired, ...boardOptions } = options;
+    const { spec, plant, wired, others, ...boardOptions } = options;
     this.#spec = spec;
     this.#plant = plant;
     this.#wired = wired ?? (['bath', 'second', 'core', 'ambient'] as const);
     const probes = this.#wired.map((id) => ({ rom: BATH_PROBE_ROMS[id], celsius: () => this.#celsius(id) }));
-    this.board = new Board({ ...boardOptions, probes });
+    this.board = new Board({ ...boardOptions, probes: [...probes, ...(others ?? [])] });
   }
 
   /** Time since the board was made, ms. */

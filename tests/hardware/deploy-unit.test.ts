@@ -3,6 +3,8 @@ import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'no
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { FEEDS_PER_PERIOD } from '../../controller/notify.ts';
+import { LADDER_MS } from '../../controller/rig/usb/ladder.ts';
 import { checkConfig } from '../../shared/wire/config.ts';
 import { need } from '../need.mjs';
 
@@ -58,8 +60,12 @@ describe('the service unit', () => {
   it('takes messages from the messenger child and watches for them longer than the retries of the rig last', () => {
     expect(one('Service.Type')).toBe('notify');
     expect(one('Service.NotifyAccess')).toBe('all');
-    expect(one('Service.WatchdogSec')).toBe('90');
-    expect(paper).toContain(`\`WatchdogSec\` (${one('Service.WatchdogSec')} s`);
+    const watchdogS = Number(one('Service.WatchdogSec'));
+    expect(paper).toContain(`\`WatchdogSec\` (${watchdogS} s`);
+    const feedS = watchdogS / FEEDS_PER_PERIOD;
+    // Each rung is noticed at the next look, a quarter of a second apart; a tick comes once a second.
+    expect(watchdogS - feedS).toBeGreaterThan(LADDER_MS / 1000 + 5);
+    for (const file of [paper, unitText]) expect(file).toContain(`${LADDER_MS / 1000} s`);
     expect(one('Service.WatchdogSignal')).toBe('SIGKILL');
   });
 

@@ -1,14 +1,19 @@
-import { openEmulated } from '../../controller/rig/emulated.ts';
-import type { BoardRig } from '../../controller/rig/usb/board-rig.ts';
+import { openEmulated, openEmulatedPort } from '../../controller/rig/emulated.ts';
+import { BoardRig } from '../../controller/rig/usb/board-rig.ts';
 import type { Wanted } from '../../controller/rig/usb/view.ts';
 import { soundFor } from '../../controller/sound.ts';
 import { settingsFrom } from '../../controller/tick/settings.ts';
 import { startState, type TickState } from '../../controller/tick/state.ts';
 import { type TickOutput, tick } from '../../controller/tick/tick.ts';
-import { BATH_PROBE_ROMS, BoardInBath, BoardStream } from '../../hardware/emulator/index.ts';
+import {
+  BATH_PROBE_ROMS,
+  BoardInBath,
+  type BoardInBathOptions,
+  BoardStream,
+} from '../../hardware/emulator/index.ts';
 import { hutSpec, newPlant, type PlantState, truth } from '../../shared/bath/plant.ts';
 import type { Command } from '../../shared/wire/command.ts';
-import { checkConfig } from '../../shared/wire/config.ts';
+import { checkConfig, type RigConfig } from '../../shared/wire/config.ts';
 import { romText } from '../../shared/wire/rom.ts';
 import type { TickInput } from '../../shared/wire/tick.ts';
 import { image } from './firmware-rig.ts';
@@ -39,27 +44,50 @@ export interface BoardCook {
   readonly rig: BoardRig;
   readonly board: BoardInBath['board'];
   readonly plant: PlantState;
+  state(): TickState;
   waterC(): number;
   run(seconds: number, each?: (output: TickOutput) => void): TickOutput;
   say(...commands: Command[]): TickOutput;
   readonly inputs: TickInput[];
 }
 
-/** A rig on the emulated board in a bath of its own, its clock at 0. */
-async function benchRigOn(startC: number, wanted: Wanted) {
+/** What differs from the usual bench: four probes, each with its role, and the flashed program. */
+export interface BenchParts extends Pick<BoardInBathOptions, 'others'> {
+  readonly wanted?: Wanted;
+  readonly roles?: RigConfig['probes'];
+  readonly calibrations?: RigConfig['calibrations'];
+  readonly hex?: string;
+  /** The cook says which bag the core probe is in, as on a real rig. */
+  readonly coreByHand?: boolean;
+}
+
+/** A rig on the emulated board in a bath of its own, its clock at 0. @throws Error where the handshake fails */
+export async function boardRig(startC: number, parts: BenchParts = {}) {
   const spec = hutSpec();
   const plant = newPlant(spec, 5, startC);
-  const bath = new BoardInBath({ hex: FIRMWARE_HEX, spec, plant });
-  const rig = await openEmulated({
-    bench: {
-      get nowMs() {
-        return bath.nowMs;
-      },
-      advanceTo: (ms) => bath.advanceTo(ms),
-      connect: () => new BoardStream(bath.board, { resetOnOpen: true }),
+  const { hex = FIRMWARE_HEX, others = [], wanted = WANTED, roles = ROLES, calibrations = [] } = parts;
+  const bath = new BoardInBath({ hex, spec, plant, others });
+  const bench = {
+    get nowMs() {
+      return bath.nowMs;
     },
+    advanceTo: (ms: number) => bath.advanceTo(ms),
+    connect: () => new BoardStream(bath.board, { resetOnOpen: true }),
+  };
+  const config = { probes: [...roles], calibrations };
+  if (parts.coreByHand) {
+    const port = await openEmulatedPort(bench, wanted, 0);
+    return {
+      spec,
+      plant,
+      bath,
+      rig: new BoardRig({ kind: 'usb', text: 'bench', port, config, hands: null }),
+    };
+  }
+  const rig = await openEmulated({
+    bench,
     wanted,
-    config: { probes: ROLES, calibrations: [] },
+    config,
     spec,
     plant,
     nowMs: 0,
@@ -69,8 +97,8 @@ async function benchRigOn(startC: number, wanted: Wanted) {
 }
 
 /** The real tick against the emulated board in the simulated bath. */
-export async function boardCook(startC: number, wanted: Wanted = WANTED): Promise<BoardCook> {
-  const { spec, plant, bath, rig } = await benchRigOn(startC, wanted);
+export async function boardCook(startC: number, parts: BenchParts = {}): Promise<BoardCook> {
+  const { spec, plant, bath, rig } = await boardRig(startC, parts);
   const checked = checkConfig({});
   if (!checked.ok) throw new Error(checked.faults.join('\n'));
   let state: TickState = startState(settingsFrom(checked.config, 'bench'));
@@ -103,6 +131,7 @@ export async function boardCook(startC: number, wanted: Wanted = WANTED): Promis
     board: bath.board,
     plant,
     inputs,
+    state: () => state,
     waterC: () => truth(spec, plant).waterC,
     say: (...commands) => step(commands),
     run(seconds, each) {

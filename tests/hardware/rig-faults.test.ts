@@ -2,10 +2,12 @@ import { describe, expect, it } from 'vitest';
 import { portFault } from '../../controller/rig/usb/port-fault.ts';
 import { busFault, PairWatch } from '../../controller/rig/usb/roles.ts';
 import type { ProbeView } from '../../controller/rig/usb/view.ts';
-import { romBytes, romHex } from '../../hardware/emulator/index.ts';
+import { statusOf } from '../../controller/tick/status.ts';
+import { romBytes } from '../../hardware/emulator/index.ts';
+import type { Command } from '../../shared/wire/command.ts';
 import { romText } from '../../shared/wire/rom.ts';
 import { say } from '../control/cook.ts';
-import { boardCook, ROLES, ROM, WANTED } from './rig-bench.ts';
+import { boardCook, ROLES, ROM } from './rig-bench.ts';
 
 const STRANGER = romText(romBytes(0x0000_c000_0009));
 
@@ -20,8 +22,8 @@ const probe = (rom: string, celsius: number | null, arrivedMs = 0): ProbeView =>
 });
 
 /** A cook that heats from 40 degC towards 60. */
-async function heating(wanted = WANTED) {
-  const cook = await boardCook(40, wanted);
+async function heating() {
+  const cook = await boardCook(40);
   cook.run(3);
   cook.say(say.start(60));
   // Heat comes in pulses: the moment is just after one has begun.
@@ -31,19 +33,6 @@ async function heating(wanted = WANTED) {
 }
 
 describe('faults at the rig while heating', () => {
-  it('keeps heat off and says what to do when the bath probe is swapped for another', async () => {
-    const cook = await heating();
-    cook.board.faults.unplugProbe(romHex(romBytes(0x0000_b000_0001)));
-    cook.run(8);
-    expect(cook.board.heaterClosed).toBe(false);
-    const last = cook.inputs.at(-1)!;
-    // The controller let go before the board had to cut: nothing is latched, and the probe coming back is enough.
-    expect(last.board.latched).toBeNull();
-    expect(last.readings.bath).toMatchObject({ celsius: null, quality: 'absent' });
-    const views = [probe(STRANGER, 40), probe(ROM.bath, null)];
-    expect(busFault(views, ROLES, 0)).toMatch(new RegExp(`${ROM.bath} is gone.*${STRANGER}.*bathkeeper rig`));
-  });
-
   it('clears the cut of the board only after a person said so, and not while its cause stands', async () => {
     const cook = await heating();
     cook.board.waterPresent = false;
@@ -52,13 +41,29 @@ describe('faults at the rig while heating', () => {
     expect(cook.inputs.at(-1)!.board.latched).toMatch(/water stood too low/);
     cook.say(say.clear('heat-link-lost'));
     cook.run(3);
-    expect(cook.inputs.at(-1)!.board.latched).not.toBeNull();
+    // The refusal is told where the cut is told: in the words of the alarm.
+    expect(cook.inputs.at(-1)!.board.latched).toMatch(/asked to clear that and did not: .*water is too low/);
+    const alarm = statusOf(cook.state()).alarms.find(({ alarmId }) => alarmId === 'heat-link-lost');
+    expect(alarm).toMatchObject({ active: true, boardHolds: true });
+    expect(alarm?.detail).toMatch(/asked to clear that and did not/);
     cook.board.waterPresent = true;
     cook.run(10);
     expect(cook.inputs.at(-1)!.board.latched).not.toBeNull();
     cook.say(say.clear('heat-link-lost'));
     cook.run(3);
     expect(cook.inputs.at(-1)!.board.latched).toBeNull();
+  });
+
+  it('asks the board to clear its cut only for somebody who stands at the bath', async () => {
+    const cook = await heating();
+    cook.board.waterPresent = false;
+    cook.run(5);
+    cook.board.waterPresent = true;
+    cook.run(3);
+    const fromAfar = { ...say.clear('heat-link-lost'), atBath: false } as Command;
+    expect(cook.say(fromAfar).results[0]).toMatchObject({ accepted: false, code: 'not-at-bath' });
+    cook.run(3);
+    expect(cook.inputs.at(-1)!.board.latched).toMatch(/water stood too low/);
   });
 
   it('keeps the latch across a reset of the board', async () => {

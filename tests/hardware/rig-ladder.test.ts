@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import {
   climb,
+  LADDER_MS,
   type LadderAction,
   type LadderEvent,
   PATIENCE_MS,
@@ -59,6 +60,8 @@ describe('ladder for a mute board', () => {
     ]);
     expect(one.state().rung).toBe('given-up');
     expect(one.state().fault?.code).toBe('rig-mute');
+    expect(LADDER_MS).toBe(67_000);
+    expect(one.actions[4]![0] + PATIENCE_MS.replace).toBeLessThanOrEqual(2000 + LADDER_MS + 5 * 250 + 250);
   });
 
   it('climbs no further once the board speaks again, from every rung, and begins at the foot the next time', () => {

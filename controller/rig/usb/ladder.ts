@@ -48,6 +48,13 @@ export const PATIENCE_MS: Readonly<Record<Rung, number>> = {
   'given-up': 60_000,
 };
 const MOST_REPLACED = 3;
+/** From the board's last word until it is given up, ms: what whoever restarts this process must wait for. */
+export const LADDER_MS =
+  PATIENCE_MS.ready +
+  PATIENCE_MS.retry +
+  PATIENCE_MS.reset +
+  PATIENCE_MS.reopen +
+  MOST_REPLACED * PATIENCE_MS.replace;
 const NEW_CHILD: ReadonlySet<Rung> = new Set(['starting', 'replace', 'given-up']);
 
 /** A ladder at the start of a first child. */
