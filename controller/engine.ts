@@ -1,15 +1,17 @@
+import type { AlarmId } from '../shared/wire/alarm.ts';
 import type { Command, CommandResult } from '../shared/wire/command.ts';
 import { BathkeeperError } from '../shared/wire/errors.ts';
 import type { AlarmRow } from '../shared/wire/record.ts';
 import type { EventRow, Sample } from '../shared/wire/rows.ts';
 import type { Status } from '../shared/wire/status.ts';
-import type { TickInput } from '../shared/wire/tick.ts';
+import type { CallsInput, TickInput } from '../shared/wire/tick.ts';
 import type { Clock } from './clock.ts';
 import type { Committed, Journal } from './journal/journal.ts';
 import type { TickFacts } from './notify.ts';
 import { rememberOutlook } from './outlook.ts';
-import type { Rig } from './rig/rig.ts';
-import { soundFor } from './sound.ts';
+import type { Rig, SoundPattern } from './rig/rig.ts';
+import { PATTERNS, soundFor } from './sound.ts';
+import { decidedBefore, printOf } from './tick/repeat.ts';
 import type { TickState } from './tick/state.ts';
 import { statusOf } from './tick/status.ts';
 import { tick } from './tick/tick.ts';
@@ -32,6 +34,16 @@ export interface Shown {
   readonly throughSequence: number;
 }
 
+/** What calls people, as the loop needs it. */
+export interface CallsLink {
+  /** What happened since it was last asked; undefined where nothing did. */
+  news(): CallsInput | undefined;
+  /** Alarms that the sounder keeps still about: silenced for some minutes, or held back by quiet hours. */
+  hushed(): ReadonlySet<AlarmId>;
+  /** Somebody wants to hear the sounder at this moment. */
+  triesSounder(): boolean;
+}
+
 export interface EngineParts {
   readonly clock: Clock;
   readonly rig: Rig;
@@ -43,15 +55,19 @@ export interface EngineParts {
   readonly restart: TickInput['restart'];
   /** Ids of every cook in the log: none may be used twice. */
   readonly knownCooks: Iterable<string>;
+  /** Null in demo time, where nobody is called. */
+  readonly calls?: CallsLink | null;
   /** Called at the end of every tick with what it saw: the one place a watchdog may be fed from. */
   readonly afterTick?: (facts: TickFacts, nowMs: number) => void;
 }
 
+/** One command on its way, and everybody who waits for what becomes of it: a page may send it again meanwhile. */
 interface Waiting {
   readonly command: Command;
-  readonly settle: (result: CommandResult) => void;
-  readonly fail: (error: BathkeeperError) => void;
-  readonly timer: NodeJS.Timeout;
+  readonly askers: {
+    readonly settle: (result: CommandResult) => void;
+    readonly timer: NodeJS.Timeout;
+  }[];
 }
 
 interface Answer {
@@ -72,6 +88,8 @@ export class Engine {
   private readonly cooks: Set<string>;
   private shown: { status: Status; sequence: number } | null = null;
   private readonly queue: Waiting[] = [];
+  /** Commands whose result is not on disk yet, by their id. */
+  private readonly onTheirWay = new Map<string, Waiting>();
   private readonly decided = new Map<number, readonly Answer[]>();
   /** States of ticks not on disk yet: the page sees a state only once its tick is. */
   private readonly states = new Map<number, TickState>();
@@ -97,7 +115,7 @@ export class Engine {
     const { state, output } = tick(this.current, input);
     this.current = state;
     rig.heat(output.lease, nowMs, output.standBy);
-    rig.sound?.(soundFor(state.alarms), nowMs);
+    rig.sound?.(this.sound(state), nowMs);
     const answers = taken.map((waiting, index) => ({ waiting, result: output.results[index]! }));
     for (const { waiting, result } of answers) if (result.accepted) rig.follow(waiting.command);
     if (state.cook) this.cooks.add(state.cook.cookId);
@@ -124,20 +142,36 @@ export class Engine {
     return { freshReading: this.current.quality === 'good', leaseAsked: this.leaseAsked, leaseAnswered };
   }
 
-  /** Hands a command to the next tick; resolves once what the tick made of it is on disk. */
+  /** Somebody who tries the sounder hears it, unless an alarm is louder. */
+  private sound(state: TickState): SoundPattern {
+    const { calls } = this.parts;
+    const alarms = soundFor(state.alarms, calls?.hushed());
+    return alarms === 0 && calls?.triesSounder() === true ? PATTERNS.low : alarms;
+  }
+
+  /**
+   * Hands a command to the next tick; resolves once what the tick made of it is on disk. One of the same id that was
+   * handed over before, also before a restart, is not carried out again and gets the same result.
+   */
   submit(command: Command): Promise<CommandResult> {
     // Stopping is done at once; the tick and the log follow.
     if (command.kind === 'stop-heat') this.parts.rig.heat(null, this.parts.clock.monotonicMs());
+    const underWay = this.onTheirWay.get(command.id);
+    if (underWay) {
+      if (printOf(underWay.command) === printOf(command)) return ask(underWay);
+      return Promise.reject(new BathkeeperError('command-id-used'));
+    }
+    const before = decidedBefore(this.current.decided, command);
+    if (before) return Promise.resolve(before);
     if (command.kind === 'start-cook' && this.cooks.has(command.cookId)) {
       return Promise.reject(new BathkeeperError('cook-exists', `The id is "${command.cookId}".`));
     }
-    return new Promise<CommandResult>((settle, fail) => {
-      const timer = setTimeout(() => fail(new BathkeeperError('not-answering')), ANSWER_MS);
-      const waiting = { command, settle, fail, timer };
-      // Stopping the heat waits behind nothing.
-      if (command.kind === 'stop-heat') this.queue.unshift(waiting);
-      else this.queue.push(waiting);
-    });
+    const waiting: Waiting = { command, askers: [] };
+    this.onTheirWay.set(command.id, waiting);
+    // Stopping the heat waits behind nothing.
+    if (command.kind === 'stop-heat') this.queue.unshift(waiting);
+    else this.queue.push(waiting);
+    return ask(waiting);
   }
 
   /** Calls back with what has just reached the disk; gives the function that ends it. */
@@ -165,6 +199,7 @@ export class Engine {
     this.sequence++;
     const { restart } = this;
     this.restart = null;
+    const calls = this.parts.calls?.news();
     return {
       sequence: this.sequence,
       monotonicMs: nowMs,
@@ -174,6 +209,7 @@ export class Engine {
       journalLagMs: journal.lagMs(nowMs),
       commands: taken.map((waiting) => waiting.command),
       restart,
+      ...(calls ? { calls } : {}),
     };
   }
 
@@ -187,11 +223,22 @@ export class Engine {
       if (sequence > committed.throughSequence) continue;
       this.decided.delete(sequence);
       for (const { waiting, result } of answers) {
-        clearTimeout(waiting.timer);
-        waiting.settle(result);
+        this.onTheirWay.delete(waiting.command.id);
+        for (const { settle, timer } of waiting.askers) {
+          clearTimeout(timer);
+          settle(result);
+        }
       }
     }
   }
+}
+
+/** Joins those who wait for a command. A command not on disk in time is reported so; it may still be carried out. */
+function ask(waiting: Waiting): Promise<CommandResult> {
+  return new Promise((settle, fail) => {
+    const timer = setTimeout(() => fail(new BathkeeperError('not-answering')), ANSWER_MS);
+    waiting.askers.push({ settle, timer });
+  });
 }
 
 function newsOf(

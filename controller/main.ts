@@ -5,6 +5,7 @@ import { limitProfile } from '../shared/hazard/profiles.ts';
 import type { Config } from '../shared/wire/config.ts';
 import { BathkeeperError } from '../shared/wire/errors.ts';
 import type { Installation } from '../shared/wire/status.ts';
+import { alarmRoutes } from './alarm-routes.ts';
 import { type Calls, openCalls } from './calls.ts';
 import { type Clock, type DemoClock, demoClock, systemClock, wallClockIsSet } from './clock.ts';
 import { coreBagOf } from './core-bag.ts';
@@ -113,6 +114,8 @@ async function openParts(options: StartOptions, closers: Closers): Promise<{ por
   const coreBag = coreBagOf(resumed.state);
   if (coreBag !== null) world.rig.recallCore?.(coreBag);
   const notifier = notifierFor(log);
+  const calls = await openCalls({ config, folder, speed, reader, found, rig: world.rig, log });
+  if (calls) closers.push(() => calls.close());
   const engine = new Engine({
     clock,
     rig: world.rig,
@@ -120,20 +123,18 @@ async function openParts(options: StartOptions, closers: Closers): Promise<{ por
     state: resumed.state,
     lastSequence: found.lastSequence,
     restart,
+    calls: calls?.link ?? null,
     knownCooks: (await reader.cooks()).map((cook) => cook.cookId),
     afterTick: (facts, nowMs) => notifier.tick(facts, nowMs),
   });
   closers.push(keepingRig(engine, rigPath, log));
-  const calls = await openCalls(config, folder, speed, log);
-  if (calls) {
-    calls.follow(engine);
-    closers.push(() => calls.close());
-  }
+  calls?.follow(engine);
   const pairing = await pairingFor(folder, options);
   const plans = await openPlans({ config, folder, engine, reader, calls, wallMs: () => clock.wallMs(), log });
   closers.push(() => plans.close());
   const hub = hubOf({ bootId, options, engine, reader, rig: world.rig, calls, plans });
   const server = await serve(hub, options, pairing);
+  calls?.countViewers(() => server.viewers());
   closers.push(() => server.close());
   const stop = run(() => engine.step());
   closers.push(async () => {
@@ -216,6 +217,11 @@ function pairingFor(folder: string, options: StartOptions): Promise<Pairing> {
   });
 }
 
+/** That a test was answered is proved by its code, not claimed. */
+function noClaim(): Promise<never> {
+  return Promise.reject(new BathkeeperError('bad-request', 'Send a test and enter its code instead.'));
+}
+
 interface HubParts {
   readonly bootId: string;
   readonly options: StartOptions;
@@ -246,12 +252,15 @@ function hubOf({ bootId, options, engine, reader, rig, calls, plans }: HubParts)
       return { ...installation, probes: probes() };
     },
     latest: () => engine.latest(),
-    submit: (command) => engine.submit(command),
+    submit: (command) => (calls && command.kind === 'answer-alarm-test' ? noClaim() : engine.submit(command)),
     onCommitted: (listener) => engine.onCommitted(listener),
     journalLagMs: () => engine.journalLagMs(),
     reader,
     plant: rig.plant,
     plans,
-    ...(calls ? { handed: calls.handed } : {}),
+    handed: {
+      routes: [...alarmRoutes(), ...(calls?.handed.routes ?? [])],
+      htmlPolicy: calls?.handed.htmlPolicy ?? '',
+    },
   };
 }

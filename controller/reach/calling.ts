@@ -55,8 +55,7 @@ function oneStep(work: Work, incident: Incident): Called {
     };
   }
   const more = awake.people.some((person) => (used[person.id] ?? 0) < person.channels.length);
-  const { escalateMs, reannounceMs } = work.parts.rules;
-  const waitMs = (more ? escalateMs : reannounceMs)[incident.priority];
+  const waitMs = more ? escalateWaitMs(work, incident) : work.parts.rules.reannounceMs[incident.priority];
   return {
     channels,
     after: {
@@ -68,6 +67,13 @@ function oneStep(work: Work, incident: Incident): Called {
       nextClockMs: waitMs === null ? null : work.input.clockMs + waitMs,
     },
   };
+}
+
+/** By the configuration, and sooner where an alarm leaves a person less time than that. Null: never. */
+function escalateWaitMs(work: Work, { priority, members }: Incident): number | null {
+  const usualMs = work.parts.rules.escalateMs[priority];
+  if (usualMs === null) return null;
+  return Math.min(usualMs, ...members.map(({ escalateAfterS }) => (escalateAfterS ?? Infinity) * 1000));
 }
 
 /** The next channel of a person, and with it any before it that is known not to work. */

@@ -5,8 +5,8 @@ import type { Incident, Member } from './state.ts';
 import { comparePriority, highest, note, type Work } from './work.ts';
 
 /**
- * Alarms that one cause brings about in turn: they ring once, and again only where a higher priority joins. An alarm
- * not named here is a cause of its own.
+ * Alarms that are one thing from two sides: they ring once, and again only where a higher priority joins. What follows
+ * from what stands in the table of alarms (`becauseOf`); any other alarm is a cause of its own.
  */
 const CAUSES: Readonly<Partial<Record<AlarmId, string>>> = {
   'bath-low': 'bath too cold',
@@ -18,6 +18,9 @@ const CAUSES: Readonly<Partial<Record<AlarmId, string>>> = {
 const UNSEEN: readonly AlarmState[] = ['unacknowledged', 'returned-unacknowledged'];
 const isUnseen = (state: AlarmState): boolean => UNSEEN.includes(state);
 
+/** A lesser consequence of what somebody has acknowledged calls nobody: that person knows. */
+const isHeard = ({ state, rings }: AlarmView): boolean => isUnseen(state) && rings;
+
 const memberOf = (view: AlarmView): Member => ({
   alarmId: view.alarmId,
   priority: view.priority,
@@ -27,6 +30,7 @@ const memberOf = (view: AlarmView): Member => ({
   action: view.action,
   detail: view.detail,
   active: view.active,
+  escalateAfterS: view.escalateAfterS,
 });
 
 /**
@@ -38,7 +42,7 @@ export function takeAlarms(work: Work): void {
   if (standing === null) return;
   const seen = new Map<AlarmId, AlarmRow>();
   for (const row of rows) if (isUnseen(row.from) && !isUnseen(row.to)) seen.set(row.alarmId, row);
-  const unseen = new Map(standing.filter((view) => isUnseen(view.state)).map((view) => [view.alarmId, view]));
+  const unseen = new Map(standing.filter(isHeard).map((view) => [view.alarmId, view]));
   for (const incident of work.next.incidents) shrink(work, incident, unseen, seen, standing);
   for (const view of unseen.values()) admit(work, view);
 }
@@ -83,7 +87,11 @@ function replace(work: Work, incident: Incident): void {
 
 function admit(work: Work, view: AlarmView): void {
   const cause = CAUSES[view.alarmId] ?? view.alarmId;
-  const found = work.next.incidents.find((incident) => incident.cause === cause);
+  const { incidents } = work.next;
+  // What another standing alarm brings about belongs to that one's incident.
+  const found =
+    incidents.find((incident) => incident.cause === cause) ??
+    incidents.find(({ members }) => members.some((member) => member.alarmId === view.becauseOf));
   if (!found) open(work, cause, memberOf(view));
   else if (!found.members.some((member) => member.alarmId === view.alarmId)) join(work, found, view);
 }

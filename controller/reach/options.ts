@@ -13,6 +13,10 @@ export interface ReachOptions {
   readonly log: (line: string) => void;
   /** Each line of the delivery log, as it is written: for the journal. */
   readonly onRow?: (row: DeliveryRow) => void;
+  /** Lines of the delivery log from before this start, oldest first. */
+  readonly history?: readonly DeliveryRow[];
+  /** Hears of each proof that a person was reached. */
+  readonly onProof?: (proof: Proof) => void;
   /** The rig's sounder; without it there is none. */
   readonly sound?: (level: Priority | null) => void | Promise<void>;
   /** How many pages are open. */
@@ -24,6 +28,13 @@ export interface ReachOptions {
   readonly timeoutMs?: number;
   /** Why an address may not be used for push; a test on this machine has its own. */
   readonly endpointFault?: (endpoint: string) => string | null;
+}
+
+/** How the ways of calling stand. */
+export interface WaysReport {
+  readonly failing: readonly { readonly channel: string; readonly why: string }[];
+  readonly ways: number;
+  readonly waysFailing: number;
 }
 
 /** What a test of reachability came to. */

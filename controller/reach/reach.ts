@@ -1,18 +1,20 @@
+import type { AlarmId } from '../../shared/wire/alarm.ts';
 import type { DeliveryRow, Failing, PushSubscriptionJson, ReachView } from '../../shared/wire/reach-view.ts';
 import type { AlarmRow } from '../../shared/wire/record.ts';
 import type { Status } from '../../shared/wire/status.ts';
-import { Dispatch, type DutyAction } from './dispatch.ts';
+import { Dispatch } from './dispatch.ts';
+import { dutyActions } from './duty-actions.ts';
 import { readingsOf } from './edge/telemetry.ts';
-import { type Edges, HEARTBEAT, TELEMETRY } from './edges.ts';
+import type { Edges } from './edges.ts';
 import { essence } from './essence.ts';
 import { Guesses } from './guesses.ts';
 import { failingOf } from './health.ts';
-import type { AnswerEnd, Proof, ReachOptions, TestStart } from './options.ts';
+import type { AnswerEnd, Proof, ReachOptions, TestStart, WaysReport } from './options.ts';
 import { begin, type PlanOutput, plan } from './plan.ts';
 import { endpointFault, type PushDesk } from './push-desk.ts';
 import { codeFrom, mayTest, startTest, takeAnswer } from './reachable.ts';
 import { type Reminder, remind } from './reminders.ts';
-import { silence } from './silence.ts';
+import { hushedAlarms, silence } from './silence.ts';
 import { Sounder } from './sounder.ts';
 import type { Answer, ReachState } from './state.ts';
 import type { Saver } from './store.ts';
@@ -22,8 +24,6 @@ import type { Parts, PlanInput, Work } from './work.ts';
 
 /** Lines of the delivery log kept in memory; the journal has them all. */
 const LOG_MOST = 300;
-/** A status older than this is no sign of life. */
-const FRESH_MS = 30_000;
 
 /** All that `startReach` puts together. */
 export interface ReachParts {
@@ -55,8 +55,13 @@ export class Reach {
 
   constructor(made: ReachParts) {
     this.made = made;
-    this.state = made.state;
-    this.dispatch = new Dispatch(made.edges.channels, this.dutyActions());
+    const { history = [] } = made.options;
+    this.rows = history.slice(-LOG_MOST);
+    // Where the kept state was lost, the numbers go on from the last line on record.
+    const nextRow = Math.max(made.state.nextRow, (this.rows.at(-1)?.row ?? 0) + 1);
+    this.state = { ...made.state, nextRow };
+    const actions = dutyActions(made.edges, made.options.kitchen, () => this.lately());
+    this.dispatch = new Dispatch(made.edges.channels, actions);
     const { sound } = made.options;
     this.sounder = sound
       ? new Sounder(sound, (why) => made.troubles.set('sounder', 'the sounder', why))
@@ -75,7 +80,7 @@ export class Reach {
     this.step({});
   }
 
-  /** The delivery log since the start, oldest first, the last 300 lines. */
+  /** The delivery log, oldest first, the last 300 lines. */
   log(): readonly DeliveryRow[] {
     return this.rows;
   }
@@ -83,6 +88,27 @@ export class Reach {
   /** What nothing gets through on at present: to be shown, and an alarm in itself. */
   failing(): Failing[] {
     return [...failingOf(this.state, this.made.parts), ...this.made.troubles.list()];
+  }
+
+  /** How the ways of calling stand: what fails, and how many of those that lead to people. */
+  report(): WaysReport {
+    const { channels } = this.made.parts.roster;
+    const failing = this.failing();
+    return {
+      failing: failing.map(({ channel, why }) => ({ channel, why })),
+      ways: channels.size,
+      waysFailing: failing.filter((one) => channels.has(one.channelId)).length,
+    };
+  }
+
+  /** What the sounder keeps still about: silenced by a person for some minutes, or held back by quiet hours. */
+  hushed(): ReadonlySet<AlarmId> {
+    return hushedAlarms(this.state, this.now(), this.made.parts.rules);
+  }
+
+  /** Somebody tries the sounder at this moment. */
+  triesSounder(): boolean {
+    return this.sounder?.isTried(this.made.clockMs()) ?? false;
   }
 
   /** Sends a test to one person, by one channel or by all of theirs. */
@@ -109,7 +135,10 @@ export class Reach {
     if (!this.guesses.allowed(clockMs)) return { ok: false, why: 'too-many' };
     const answer = this.change((work) => takeAnswer(work, code));
     const proof = answer && this.proofOf(answer);
-    if (proof) return { ok: true, proof };
+    if (proof) {
+      this.made.options.onProof?.(proof);
+      return { ok: true, proof };
+    }
     this.guesses.noteWrong(clockMs);
     return { ok: false, why: 'unknown' };
   }
@@ -249,6 +278,10 @@ export class Reach {
     return { personId, person, channelId, channel: label, kind, answeredMs: wallMs, ageMs };
   }
 
+  private lately(): { status: Status; ageMs: number } | null {
+    return this.status && { status: this.status.status, ageMs: this.made.clockMs() - this.status.atMs };
+  }
+
   private publish(): void {
     const { mqtt } = this.made.edges;
     const { mqtt: config } = this.made.options.config;
@@ -257,33 +290,5 @@ export class Reach {
       return;
     this.telemetryAtMs = nowMs;
     mqtt.publish(readingsOf(this.status.status, config.expireS));
-  }
-
-  private dutyActions(): ReadonlyMap<string, DutyAction> {
-    const { channels, mqtt, beat } = this.made.edges;
-    const actions = new Map<string, DutyAction>();
-    for (const [channelId, edge] of channels) actions.set(channelId, (signal) => edge.check(signal));
-    if (mqtt) actions.set(TELEMETRY, (signal) => mqtt.check(signal));
-    if (beat) actions.set(HEARTBEAT, (signal) => this.beat(beat, signal));
-    return actions;
-  }
-
-  /** A sign of life only while ticks reach the disk: whoever waits for it must notice a loop that hangs. */
-  private async beat(beat: NonNullable<Edges['beat']>, signal: AbortSignal): ReturnType<DutyAction> {
-    const { status } = this;
-    if (!status || this.made.clockMs() - status.atMs > FRESH_MS) {
-      const why = 'no sign of life is sent, because no tick has reached the disk lately';
-      return { ok: false, permanent: false, at: 'answer', why, retryAfterMs: null };
-    }
-    const { sequence, wallMs, alarms } = status.status;
-    return beat(
-      {
-        kitchen: this.made.options.kitchen,
-        time: new Date(wallMs).toISOString(),
-        sequence,
-        unacknowledged: alarms.filter((one) => /unacknowledged/.test(one.state)).length,
-      },
-      signal,
-    );
   }
 }

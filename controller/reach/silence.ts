@@ -1,4 +1,7 @@
-import { note, type Work } from './work.ts';
+import type { AlarmId } from '../../shared/wire/alarm.ts';
+import { isQuiet } from './quiet.ts';
+import type { ReachState } from './state.ts';
+import { note, type PlanInput, type Rules, type Work } from './work.ts';
 
 /**
  * Silences the sounder for what rings now, for the minutes configured, and for nothing that comes after. It is no
@@ -18,4 +21,21 @@ export function silence(work: Work, by: string): number | null {
     detail: `by ${by} for ${parts.rules.silenceMs / 60_000} min; not acknowledged, so calling goes on`,
   });
   return untilClockMs;
+}
+
+/**
+ * Alarms that the sounder keeps still about now. High priority is never among them but where a person has silenced that
+ * very ringing, and quiet hours count only by a clock that can be trusted.
+ */
+export function hushedAlarms(
+  { silence: now, incidents }: ReachState,
+  { clockMs, wallMs, wallTrusted }: Pick<PlanInput, 'clockMs' | 'wallMs' | 'wallTrusted'>,
+  { quietHours, zone }: Pick<Rules, 'quietHours' | 'zone'>,
+): ReadonlySet<AlarmId> {
+  const silenced = now !== null && clockMs < now.untilClockMs ? now.incidentIds : [];
+  const sleeping = wallTrusted && isQuiet(quietHours, zone, wallMs);
+  const hushed = incidents.flatMap(({ id, members }) =>
+    silenced.includes(id) ? members : members.filter(({ priority }) => sleeping && priority !== 'high'),
+  );
+  return new Set(hushed.map((member) => member.alarmId));
 }

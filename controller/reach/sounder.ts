@@ -30,9 +30,14 @@ export class Sounder {
     this.testUntilMs = clockMs + TEST_SOUND_MS;
   }
 
+  /** Whether somebody tries it at this moment. */
+  isTried(clockMs: number): boolean {
+    return clockMs < this.testUntilMs;
+  }
+
   /** Wants a level. */
   want(level: Priority | null, clockMs: number): void {
-    const wanted = level ?? (clockMs < this.testUntilMs ? 'low' : null);
+    const wanted = level ?? (this.isTried(clockMs) ? 'low' : null);
     const againMs = this.failing ? TRY_AGAIN_MS : TELL_AGAIN_MS;
     const isNew = this.told === null || this.told.level !== wanted || clockMs - this.told.atMs >= againMs;
     if (this.busy || !isNew) return;

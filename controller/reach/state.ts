@@ -18,6 +18,8 @@ const memberSchema = z.object({
   action: z.string(),
   detail: z.string(),
   active: z.boolean(),
+  /** The next channel and person are called after so long at the latest, s; null: by the configuration alone. */
+  escalateAfterS: z.number().nullable().default(null),
 });
 export type Member = Readonly<z.infer<typeof memberSchema>>;
 

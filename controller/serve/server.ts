@@ -46,6 +46,8 @@ export interface ServerOptions {
 /** A server that listens. */
 export interface RunningServer {
   readonly port: number;
+  /** Open streams of pages. */
+  viewers(): number;
   /** Ends every connection; leaves no timer, no socket and no listener behind. */
   close(): Promise<void>;
 }
@@ -88,7 +90,7 @@ export async function startServer(hub: Hub, options: ServerOptions): Promise<Run
     await close();
     throw error;
   }
-  return { port: (app.server.address() as AddressInfo).port, close };
+  return { port: (app.server.address() as AddressInfo).port, viewers: () => stream.viewers(), close };
 }
 
 function monotonic(options: ServerOptions): () => number {

@@ -1,6 +1,12 @@
 import { z } from 'zod';
 import { alarmIdSchema, alarmStateSchema, prioritySchema } from './alarm.ts';
-import { bagSpecSchema, type Command, type CommandResult } from './command.ts';
+import {
+  bagSpecSchema,
+  type Command,
+  type CommandResult,
+  chillMethodSchema,
+  chillOutcomeSchema,
+} from './command.ts';
 import type { EventRow, Sample } from './rows.ts';
 import { cookViewSchema } from './status.ts';
 import type { TickInput } from './tick.ts';
@@ -14,6 +20,20 @@ export const cookRowSchema = cookViewSchema.extend({
 });
 export type CookRow = z.infer<typeof cookRowSchema>;
 
+/** The cooling of a bag that was taken out to chill, as the journal keeps it. */
+export const chillRowSchema = z.object({
+  method: chillMethodSchema,
+  startedAtMs: z.number(),
+  readings: z.array(z.object({ atMs: z.number(), celsius: z.number(), errorC: z.number(), by: z.string() })),
+  endedAtMs: z.number().nullable(),
+  outcome: chillOutcomeSchema.nullable(),
+  fridgeC: z.number().nullable(),
+  /** Null while it is not decided. */
+  coolingKept: z.boolean().nullable(),
+  /** Null where none is given. */
+  storeUntilMs: z.number().nullable(),
+});
+
 /** A bag as the journal keeps it. Written again whenever it changes. */
 export const bagRowSchema = bagSpecSchema.extend({
   cookId: z.string(),
@@ -22,6 +42,8 @@ export const bagRowSchema = bagSpecSchema.extend({
   outAtMs: z.number().nullable(),
   standardId: z.string().nullable(),
   lethalityMetAtMs: z.number().nullable(),
+  /** Only of a bag that was taken out to chill. */
+  chill: chillRowSchema.optional(),
 });
 export type BagRow = z.infer<typeof bagRowSchema>;
 
@@ -51,9 +73,13 @@ export interface TickRecord {
   readonly bags: readonly BagRow[];
 }
 
-/** True where the record holds something that must be on disk before anybody is told: commands, alarms, decisions. */
+/** True where the record holds something that must be on disk before anybody is told: commands, alarms, decisions, calls. */
 export function mustBeDurable(record: TickRecord): boolean {
   return (
-    record.commands.length > 0 || record.alarms.length > 0 || record.cook !== null || record.bags.length > 0
+    record.commands.length > 0 ||
+    record.events.some((event) => event.kind === 'delivery') ||
+    record.alarms.length > 0 ||
+    record.cook !== null ||
+    record.bags.length > 0
   );
 }

@@ -115,7 +115,7 @@ export class Bench {
   }
 
   /** A change of one alarm, seen by the plan with the next step. */
-  alarm(alarmId: AlarmId, to: AlarmState, by: string | null = null): this {
+  alarm(alarmId: AlarmId, to: AlarmState, by: string | null = null, more: Partial<AlarmView> = {}): this {
     const before = this.alarms.get(alarmId);
     const rang = to === 'unacknowledged' || !before ? this.wallMs : before.sinceMs;
     this.changes.push({
@@ -130,7 +130,7 @@ export class Bench {
       by,
     });
     if (to === 'normal') this.alarms.delete(alarmId);
-    else this.alarms.set(alarmId, view(alarmId, to, rang, by));
+    else this.alarms.set(alarmId, { ...view(alarmId, to, rang, by), ...more });
     return this;
   }
 

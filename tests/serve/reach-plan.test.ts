@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { parseState } from '../../controller/reach/state.ts';
+import { ALARMS } from '../../controller/tick/alarm/table.ts';
 import { Bench, HUT, no, YES } from './reach-bench.ts';
 
 // How long to wait before the next person is called is of this house; no standard gives it.
@@ -45,7 +46,7 @@ describe('calling', () => {
   });
 
   it('calls the next person at the pace of the priority: later for medium, never by itself for low', () => {
-    const medium = new Bench().alarm('bath-high', 'unacknowledged').step().pass(901);
+    const medium = new Bench().alarm('circulation-stopped', 'unacknowledged').step().pass(901);
     expect(medium.calls()).toEqual(['cook push@0', 'cook mail@900', 'warden webhook@900']);
     const low = new Bench().alarm('load-unexplained', 'unacknowledged').step().pass(7200);
     expect(low.calls()).toEqual(['cook push@0']);
@@ -70,12 +71,53 @@ describe('calling', () => {
   });
 });
 
+describe('a way of calling that fails', () => {
+  it('is told by a way that works, and not by the failing one alone', () => {
+    const bench = new Bench();
+    const push = [...bench.parts.roster.channels.values()].find((one) => one.kind === 'push')!;
+    bench.answers.push = no('connection refused', { permanent: true, at: 'connect' });
+    bench.test(push.id, 7);
+    bench.pass(3);
+    expect(bench.state.health[push.id]?.failing).toBe(true);
+    bench.alarm('channel-failing', 'unacknowledged').step().pass(2);
+    const told = bench.sent.filter((one) => one.subject.includes('way of calling')).map((one) => one.who);
+    expect(told).toContain('cook mail');
+  });
+});
+
+describe('an alarm that leaves less time than usual', () => {
+  it('calls the next person once half the time to respond of its table is over', () => {
+    const bench = new Bench().alarm('heat-not-stopping', 'unacknowledged').step().pass(60);
+    expect(ALARMS['heat-not-stopping'].respondS).toBe(120);
+    expect(bench.calls()).toEqual(['cook push@0', 'cook mail@60', 'warden webhook@60']);
+  });
+});
+
 describe('one cause', () => {
+  it('calls nobody again for a lesser consequence of what was acknowledged, and again for one as bad', () => {
+    const bench = new Bench().alarm('heat-link-lost', 'unacknowledged').step().pass(5);
+    bench.alarm('heat-link-lost', 'acknowledged', 'Cook').step();
+    bench
+      .alarm('bath-low', 'unacknowledged', null, { rings: false, becauseOf: 'heat-link-lost' })
+      .step()
+      .pass(30);
+    expect(bench.calls()).toEqual(['cook push@0']);
+    const worse = { rings: true, becauseOf: 'heat-link-lost' } as const;
+    bench.alarm('bath-below-hot-limit', 'unacknowledged', null, worse).step().pass(1);
+    expect(bench.calls()).toEqual(['cook push@0', 'cook push@35']);
+  });
+
+  it('takes a consequence into the call of its cause while nobody has acknowledged that', () => {
+    const bench = new Bench().alarm('heat-link-lost', 'unacknowledged').step().pass(5);
+    bench.alarm('heat-no-rise', 'unacknowledged', null, { becauseOf: 'heat-link-lost' }).step().pass(30);
+    expect(bench.calls()).toEqual(['cook push@0']);
+  });
+
   it('rings once, though its alarm comes and goes', () => {
-    const bench = new Bench().alarm('bath-high', 'unacknowledged').step();
+    const bench = new Bench().alarm('circulation-stopped', 'unacknowledged').step();
     for (let i = 0; i < 20; i += 1) {
-      bench.pass(10).alarm('bath-high', 'returned-unacknowledged').step();
-      bench.pass(10).alarm('bath-high', 'unacknowledged').step();
+      bench.pass(10).alarm('circulation-stopped', 'returned-unacknowledged').step();
+      bench.pass(10).alarm('circulation-stopped', 'unacknowledged').step();
     }
     expect(bench.calls()).toEqual(['cook push@0']);
   });
