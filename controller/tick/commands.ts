@@ -128,6 +128,8 @@ function startCook(work: Work, command: Of<'start-cook'>): Refusal | null {
   next.coldestC = next.lastGood?.celsius ?? null;
   next.heat = { ...next.heat, stoppedBy: null };
   next.load = explainLoad(next.load, next.clockS);
+  // Leaving a cook alone is decided for that cook.
+  next.attendance = { ...next.attendance, unattended: false };
   work.cookChanged = true;
   alarmsForNewCook(work);
   tell(

@@ -1,6 +1,7 @@
+import { ALARM_IDS } from '../../controller/tick/alarm/table.ts';
 import { newRandom, uniformBetween } from '../../shared/units/random.ts';
 import { Judge, type Outcome } from './judge.ts';
-import { FOOD_ID, type Kind, sceneSeed } from './kind.ts';
+import { FOOD_ID, type Kind, type Named, sceneSeed } from './kind.ts';
 import { drawScene, type Scene } from './scene.ts';
 import { type Broken, brokenLimits, namedAfter } from './verdict.ts';
 import { World } from './world.ts';
@@ -91,6 +92,12 @@ function startTemperature(scene: Scene, kind: Kind, random: ReturnType<typeof ne
   return scene.setpointC - uniformBetween(random, 9, 14);
 }
 
+/** Where no limit asks for a name, whatever alarm stood first is reported. */
+const anyAlarm = (outcome: Outcome): Named => ({
+  by: ALARM_IDS.filter((alarmId) => outcome.named[alarmId] !== undefined),
+  withinS: Number.POSITIVE_INFINITY,
+});
+
 /** Runs one fault on one drawn rig and judges it by the plant's truth. */
 export function runFault(kind: Kind, seed: number): FaultResult {
   const drawn = drawScene(sceneSeed(kind.id, seed), kind.rigClass);
@@ -106,8 +113,7 @@ export function runFault(kind: Kind, seed: number): FaultResult {
     judge.look(world.step());
   }
   const { outcome } = judge;
-  const first = kind.limits.named?.[0];
-  const naming = first ? namedAfter(outcome, first) : null;
+  const naming = namedAfter(outcome, kind.limits.named?.[0] ?? anyAlarm(outcome));
   return {
     kind: kind.id,
     seed,

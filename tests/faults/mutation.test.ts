@@ -50,7 +50,18 @@ const CAUGHT_BY: Readonly<Record<string, readonly [kind: string, lateS?: number]
   checkRestarted: ['controller restarts'],
   checkRigDrift: ['filled less than the rig knows', 3600],
   checkClockStepped: ['clock stepped'],
+  checkReachable: ['no way to a person works'],
+  checkChannels: ['one way to a person fails'],
   checkLoad: ['food that nobody entered'],
+};
+
+/** Checks of a temperature, and by how much their limit is moved (degC): the same kind of fault must fail then too. */
+const LOOSENED_C: Readonly<Record<string, number>> = {
+  checkOverTemperature: -6,
+  checkOverSetpoint: -6,
+  checkHigh: -6,
+  checkLow: 10,
+  checkHotLimit: 6,
 };
 
 /** Whether the campaign fails on this kind: a limit that nothing excuses, or an excused one below its floor. */
@@ -96,6 +107,17 @@ function late(check: Check, lateS: number): Check {
   };
 }
 
+/** The check with its limit so far off: it is shown another temperature. */
+function loosened(check: Check, byC: number): Check {
+  return (context) => {
+    const { celsius } = context.sense;
+    return check({
+      ...context,
+      sense: { ...context.sense, celsius: celsius === null ? null : celsius + byC },
+    });
+  };
+}
+
 describe('every check is needed', () => {
   it('and has a kind of fault that shows it', () => {
     expect(checks.map((check) => check.name).sort()).toEqual(Object.keys(CAUGHT_BY).sort());
@@ -112,6 +134,12 @@ describe('every check is needed', () => {
       expect(
         mutated(at, late(check, lateS), () => fails(kind)),
         `late by ${lateS} s`,
+      ).toBe(true);
+      const byC = LOOSENED_C[check.name];
+      if (byC === undefined) return;
+      expect(
+        mutated(at, loosened(check, byC), () => fails(kind)),
+        `its limit off by ${Math.abs(byC)} °C`,
       ).toBe(true);
     });
   }

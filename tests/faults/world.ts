@@ -6,7 +6,7 @@ import { applyPlantEvent, type PlantEvent, type PlantState } from '../../shared/
 import type { Command } from '../../shared/wire/command.ts';
 import { checkConfig } from '../../shared/wire/config.ts';
 import type { Board, Reading } from '../../shared/wire/reading.ts';
-import type { TickInput } from '../../shared/wire/tick.ts';
+import type { CallsInput, TickInput } from '../../shared/wire/tick.ts';
 import type { Scene } from './scene.ts';
 
 /** What can go wrong between the bath and the tick: at the board, in the log, in time. */
@@ -19,6 +19,8 @@ export interface Interference {
   /** Wall clock less monotonic clock, ms. */
   wallOffMs?: number;
   restartAwayMs?: number;
+  /** What the ways of calling people report with the next tick. */
+  calls?: CallsInput;
 }
 
 /** One second as a judge sees it. */
@@ -86,7 +88,9 @@ export class World {
     const bath = interference.bath?.(snapshot.readings.bath) ?? snapshot.readings.bath;
     const ambient = this.scene.ambientProbe ? snapshot.readings.ambient : null;
     const away = interference.restartAwayMs;
+    const { calls } = interference;
     delete interference.restartAwayMs;
+    delete interference.calls;
     const input: TickInput = {
       sequence: ++this.sequence,
       monotonicMs: this.nowMs,
@@ -97,6 +101,7 @@ export class World {
       journalLagMs: interference.journalLagMs ?? 0,
       commands: this.waiting.splice(0),
       restart: away === undefined ? null : { awayMs: away },
+      ...(calls ? { calls } : {}),
     };
     const { state, output } = tick(this.state, input);
     this.state = state;

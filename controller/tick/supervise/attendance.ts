@@ -1,4 +1,5 @@
 import type { TickState } from '../state.ts';
+import { nobodyReachable } from './calls.ts';
 
 /** Who watches: plain data, carried over cooks. */
 export interface Attendance {
@@ -27,6 +28,7 @@ export const LACK_IDS = [
   'level-switch',
   'cut-out',
   'alarm-path',
+  'ways',
   'alarm-test',
 ] as const;
 export type LackId = (typeof LACK_IDS)[number];
@@ -63,6 +65,10 @@ const LACKS: Readonly<Record<LackId, Omit<Lack, 'id'>>> = {
     action:
       'Give computer and sounder a battery or let an outside receiver miss the heartbeat; prove it by pulling the plug, and set safety.alarmPathProvenOn to that date.',
   },
+  ways: {
+    text: 'None of the ways to call a person works at present.',
+    action: 'Look at network and addresses, and send a test to each way.',
+  },
   'alarm-test': {
     text: 'Nobody has answered a test of the alarm in the last 12 h.',
     action: 'Send a test alarm and answer it on the phone that will be beside you.',
@@ -81,6 +87,7 @@ export function attendanceLacks(state: TickState): Lack[] {
     'level-switch': !equipment.levelSwitch || switches.levelSilentS > SILENT_S,
     'cut-out': equipment.cutOutProvenOn === null,
     'alarm-path': equipment.alarmPathProvenOn === null,
+    ways: nobodyReachable(state),
     'alarm-test': answeredAtS === null || state.clockS - answeredAtS > ANSWER_HOLDS_S,
   };
   return LACK_IDS.filter((id) => missing[id]).map((id) => ({ id, ...LACKS[id] }));

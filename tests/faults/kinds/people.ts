@@ -28,6 +28,15 @@ const pour = (celsius: number, byC: number) => (world: World) => {
   world.event({ type: 'top-up', litres, celsius });
 };
 
+/** The ways of calling people report that so many of so many fail. */
+const failing = (ways: number, waysFailing: number) => (world: World) => {
+  const channels = Array.from({ length: waysFailing }, (_, i) => ({
+    channel: `way ${i + 1}`,
+    why: 'no answer',
+  }));
+  world.interference.calls = { state: { failing: channels, ways, waysFailing }, deliveries: [] };
+};
+
 /** The controller and the machine under it, and people who do what no rig can know. */
 export const PEOPLE_KINDS: readonly Kind[] = [
   {
@@ -105,6 +114,36 @@ export const PEOPLE_KINDS: readonly Kind[] = [
       world.say({ kind: 'set-attendance', unattended: true });
       world.step();
       probe('absent', undefined, 'second')(world, random);
+    },
+  },
+  {
+    id: 'no way to a person works',
+    rigClass: 'full',
+    phase: 'hold',
+    runS: 300,
+    limits: { named: [named(70, 'nobody-reachable')] },
+    begin: failing(2, 2),
+  },
+  {
+    id: 'one way to a person fails',
+    rigClass: 'full',
+    phase: 'hold',
+    runS: 300,
+    limits: { named: [named(40, 'channel-failing')] },
+    begin: failing(2, 1),
+  },
+  {
+    id: 'left alone, then no way to a person works',
+    rigClass: 'full',
+    phase: 'hold',
+    prepare: proven,
+    runS: 3000,
+    limits: { heatOffS: 1300, named: [named(10, 'unattended-lacks'), named(1300, 'presence-lapsed')] },
+    begin: (world) => {
+      world.say({ kind: 'answer-alarm-test' });
+      world.say({ kind: 'set-attendance', unattended: true });
+      world.step();
+      failing(2, 2)(world);
     },
   },
   {

@@ -68,8 +68,8 @@ const REST_S = 240;
 const GUARD_REST_S = 1200;
 /** The regulating switch is tried as a matter of course this often, s: behind a guard its weld would not show. */
 const GUARD_ROUTINE_S = 3600;
-/** The guard may be tried with the water so far over its setpoint, degC: it heats only where a switch is welded. */
-const GUARD_ROOM_C = 1.5;
+/** The guard may be tried with the water so far over what a burst may take it to, degC: it heats only behind a weld. */
+const GUARD_ROOM_C = 0.9;
 /** Where heat does not arrive it is tried again after this, and each time after twice as long, s. */
 const RETRY_S = 240;
 /** More than this share of full heat is answered by a pause, less by a burst. */
@@ -82,6 +82,7 @@ const AFTER_S = 80;
 /** Less than this share arrives where the heat is dead, more comes through the guard where a switch is welded. */
 const DEAD_SHARE = 0.35;
 const WELD_SHARE = 0.45;
+const BACK_SHARE = 0.6;
 /**
  * A fault must stand out by so many standard errors of the share; that all is well needs an error below this. Anything
  * less sure, or with a worse fit, says nothing.
@@ -136,7 +137,7 @@ function guardRestS(weld: number, guard: Answer | null): number {
 
 function wanted(
   trial: Trial,
-  { noHeat, weld, hasGuard }: Suspicion,
+  { noHeat, weld, hasGuard, roomC }: Suspicion,
   now: BalanceNow,
   clockS: number,
 ): TrialKind | null {
@@ -144,11 +145,13 @@ function wanted(
   // A welded switch that was proven is not tried again.
   if (isWelded(trial)) return null;
   if (heatIsMissing(trial)) return clockS - heat!.atS > RETRY_S * 2 ** (heat!.bad - TRIALS) ? 'on' : null;
-  const sinceGuardS = clockS - Math.max(trial.triedGuardS, guard?.atS ?? 0);
-  if (hasGuard && sinceGuardS > guardRestS(weld, guard)) return 'guard';
+  const much = now.arriving > MUCH_HEAT;
   const heatDue = heat === null || clockS - heat.atS > (heat.bad > 0 ? SOON_S : REST_S);
-  if (noHeat < SUSPECT || !heatDue) return null;
-  return now.arriving > MUCH_HEAT ? 'off' : 'on';
+  // Heat first: where much of it is asked for and none comes, the level rests while the guard is tried, as if it rose.
+  if (noHeat >= SUSPECT && heatDue && (much || roomC >= 0)) return much ? 'off' : 'on';
+  if (!hasGuard || (noHeat >= SUSPECT && much)) return null;
+  const sinceGuardS = clockS - Math.max(trial.triedGuardS, guard?.atS ?? 0);
+  return sinceGuardS > guardRestS(weld, guard) ? 'guard' : null;
 }
 
 /** What the answer is read from: the level of the balance, and the heat that was tried, both beat by beat, degC. */
@@ -159,6 +162,11 @@ export interface Traces {
   readonly sdC: number;
   /** The level still looks as if no heat arrived: else it was a load that the trial fell into. */
   readonly suspect: boolean;
+}
+
+/** Once heat was missing, a good part of it must come before all counts as well: one noisy answer mends nothing. */
+function isDead(trial: Trial, share: number, suspect: boolean): boolean {
+  return heatIsMissing(trial) ? share < BACK_SHARE : suspect && share < DEAD_SHARE;
 }
 
 /** Reads the answer once all of it must have arrived: a delay and a half after the trial, and some beats more. */
@@ -173,9 +181,11 @@ export function readAnswer(trial: Trial, traces: Traces, delayS: number, clockS:
   const { follows, error, leaves } = followingOf(traces.levels, tried, to - beats, to);
   // The level follows heat that was reckoned with only where it did not arrive, and the guard's where it did.
   const share = guard ? follows : 1 + follows;
-  const told = guard ? share > WELD_SHARE : share < DEAD_SHARE && (traces.suspect || heatIsMissing(trial));
+  const told = guard ? share > WELD_SHARE : isDead(trial, share, traces.suspect);
   const sure = told ? Math.abs(follows) > SURE_SD * error * traces.sdC : error * traces.sdC < CALM_ERROR;
   if (!sure || leaves > FIT_SD * traces.sdC) return { ...trial, open: false };
+  // A level that falls for want of heat is no level from which a switch could be judged.
+  if (guard && told && traces.suspect) return { ...trial, open: false };
   const last = guard ? trial.guard : trial.heat;
   const goesOn = last !== null && (last.bad >= TRIALS || clockS - last.atS < APART_S);
   const before = goesOn ? last : null;

@@ -44,9 +44,15 @@ export function answered(
   return readAnswer(trial, traces, rig.belief.mean[DELAY]!, clockS);
 }
 
-/** How far a burst of heat for a trial is from taking the water over its setpoint, degC. */
+/**
+ * A burst of heat moves the water by some tenths of a degree and may begin so far over the setpoint, degC: a well
+ * insulated bath stays over its setpoint for an hour, and a dead element must be named before.
+ */
+const OVER_C = 0.75;
+
+/** How far the water is below where no burst of heat is tried any more, degC. */
 function burstRoomC(state: TickState): number {
   const { cook } = state;
   const { now } = state.watch.balance;
-  return cook === null || now === null ? -1 : cook.setpointC + 0.15 - now.waterC;
+  return cook === null || now === null ? -1 : cook.setpointC + OVER_C - now.waterC;
 }
