@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { type Finding, quiet } from '../../controller/tick/alarm/step.ts';
 import { CHECKS } from '../../controller/tick/supervise/all.ts';
 import type { Context } from '../../controller/tick/supervise/context.ts';
+import { CAUGHT_BY } from './caught-by.ts';
 import { runFault } from './fault-run.ts';
 import { kindOf } from './kinds.ts';
 import { failed, summaryOf } from './summary.ts';
@@ -12,48 +13,6 @@ type Check = (context: Context) => Finding;
 const checks = CHECKS as Check[];
 const SEEDS = [1, 2, 3];
 const QUARTER_S = 900;
-
-/** The kind of fault that must fail without a check, or with it late by so long (s). */
-const CAUGHT_BY: Readonly<Record<string, readonly [kind: string, lateS?: number]>> = {
-  checkNotStopping: ['only switch welds'],
-  checkOverTemperature: ['over the hard maximum'],
-  checkSwitchWelded: ['regulating switch welds, the board feels it'],
-  checkRising: ['only switch welds'],
-  checkOverSetpoint: ['hot water poured in, far too much'],
-  checkWaterLow: ['level switch says dry'],
-  checkProbe: ['probe absent, heating up'],
-  checkProbeOut: ['probe out of the water, holding'],
-  checkProbeJumping: ['probe jumping, holding'],
-  checkProbeStuck: ['probe stuck, heating up'],
-  checkUnanswered: ['element dead and nobody comes'],
-  checkNoRise: ['element dead, heating up', 3600],
-  checkHeatLink: ['board silent'],
-  checkLease: ['lease not honoured'],
-  checkJournal: ['log not writing'],
-  checkPresenceLapsed: ['nobody there'],
-  checkPresenceDue: ['nobody there'],
-  checkHigh: ['hot water poured in, a little'],
-  checkReadingStep: ['probe suddenly reads low'],
-  checkProbesDisagree: ['second probe wrong'],
-  checkHotLimit: ['cold water over warm food'],
-  checkLow: ['cold water over warm food'],
-  checkFoodLimit: ['lukewarm for hours with food in', 4 * 3600],
-  checkLossHigh: ['lid off, holding'],
-  checkCirculation: ['pump stops, heating up'],
-  checkWaterLowSoon: ['boils down, no level switch', 9 * 3600],
-  checkAfloat: ['bag comes up, a probe in it', 4 * 3600],
-  checkProbeFailing: ['probe answers now and then'],
-  checkSecondProbe: ['second probe lost'],
-  checkLevelSwitch: ['level switch silent'],
-  checkUnattended: ['left alone, then the second probe goes'],
-  checkTickLate: ['ticks late'],
-  checkRestarted: ['controller restarts'],
-  checkRigDrift: ['filled less than the rig knows', 3600],
-  checkClockStepped: ['clock stepped'],
-  checkReachable: ['no way to a person works'],
-  checkChannels: ['one way to a person fails'],
-  checkLoad: ['food that nobody entered'],
-};
 
 /** Checks of a temperature, and by how much their limit is moved (degC): the same kind of fault must fail then too. */
 const LOOSENED_C: Readonly<Record<string, number>> = {
