@@ -1,6 +1,7 @@
 import { TRIP_CAUSES } from '../../shared/wire/board-codes.ts';
 import type { Config } from '../../shared/wire/config.ts';
 import { BathkeeperError } from '../../shared/wire/errors.ts';
+import { judgeCalibration } from '../rig/calibrate/judge.ts';
 import { faultWords, refusalWords } from '../rig/usb/board-words.ts';
 import type { Wanted } from '../rig/usb/view.ts';
 import { wantedFrom } from '../rig/usb/wanted.ts';
@@ -19,6 +20,8 @@ import { changeRig } from './rig/write-config.ts';
 const USUAL_CONFIG = 'bathkeeper.json';
 /** Until the board has spoken and a first conversion has come in. */
 const LOOK_MS = 15_000;
+/** What waiting does not mend. */
+const PORT_FAULTS: ReadonlySet<string> = new Set(['rig-port-missing', 'rig-port-denied', 'rig-port-busy']);
 
 interface Job {
   readonly flags: RigFlags;
@@ -123,14 +126,19 @@ async function show(
 ): Promise<number> {
   const ports = flags.values.emulated ? [] : await listPorts();
   if (bench !== null)
-    await within(bench, LOOK_MS, ({ phase, probes }) => phase === 'refused' || probes.length > 0);
+    await within(bench, LOOK_MS, ({ phase, probes, status, fault }) => {
+      const all = Math.max(1, status?.probeCount ?? 1);
+      return phase === 'refused' || probes.length >= all || (fault !== null && PORT_FAULTS.has(fault.code));
+    });
   const report = reportOf(ports, bench?.name ?? null, bench?.view() ?? null, config.rig, wanted);
   io.out(flags.values.json ? `${JSON.stringify(report)}\n` : reportText(report));
   return report.board !== null && report.board.fault !== null ? 1 : 0;
 }
 
 async function ready(bench: RigBench): Promise<void> {
-  const up = await within(bench, LOOK_MS, ({ phase }) => phase === 'ready' || phase === 'refused');
+  const up = await within(bench, LOOK_MS, ({ phase, fault }) => {
+    return phase === 'ready' || phase === 'refused' || (fault !== null && PORT_FAULTS.has(fault.code));
+  });
   const fault = bench.view()?.fault;
   if (bench.view()?.phase === 'ready') return;
   throw fault
@@ -201,16 +209,22 @@ async function calibrate({ config, configPath, flags, io }: Job, bench: RigBench
   if (!seen)
     throw new Error(fault ? faultWords(fault) : `The probe ${rom} does not answer. See: bathkeeper rig`);
   const before = config.rig.calibrations.find((one) => one.rom === rom) ?? null;
-  const made = await calibrateProbe(bench, rom, flags, before, io);
+  const { point } = flags;
+  if (point === null) throw new Error('No point is named.');
+  const made = await calibrateProbe(bench, rom, { ...flags, point }, before, io);
   if (!bench.emulated) {
     const others = config.rig.calibrations.filter((one) => one.rom !== rom);
     const faults = changeRig(configPath, (rig) => ({ ...rig, calibrations: [...others, made] }));
     if (faults.length > 0) throw new Error(faults.join('\n'));
   }
   if (flags.values.json) io.out(`${JSON.stringify(made)}\n`);
-  else
+  else {
+    const kinds = made.points.map(({ kind }) => kind).join(', ');
+    const correction = `${made.correction.offsetC.toFixed(2)} K`;
     io.out(
-      `${rom}: ${made.method}, ${made.correction.offsetC.toFixed(2)} °C; left either way ${made.uncertaintyC.toFixed(2)} °C.\n`,
+      `${rom}: ${made.method} ${correction} by ${kinds}; left either way ${made.uncertaintyC.toFixed(2)} K.\n`,
     );
+    for (const flag of judgeCalibration(made, Date.now()).flags) io.out(`${flag.text}\n`);
+  }
   return 0;
 }

@@ -5,7 +5,7 @@ import { ForeignReader } from '../../controller/rig/usb/foreign.ts';
 import { BoardLink } from '../../controller/rig/usb/link.ts';
 import { BATH_PROBE_ROMS, Board, BoardStream, runInRealTime } from '../../hardware/emulator/index.ts';
 import { FIRMWARE_HEX, ROM, WANTED } from './rig-bench.ts';
-import { pause } from './rig-usb-bench.ts';
+import { pause } from './rig-pty.ts';
 
 /**
  * The board as if it ran another Firmata: its name is changed on the way, and our own messages do not pass. What is

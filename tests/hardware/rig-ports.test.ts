@@ -73,6 +73,7 @@ describe('bathkeeper rig', () => {
       guard: 'passed',
       sounder: 'passed',
       silence: 'passed',
+      killed: 'not-done',
       unplugged: 'not-done',
       'cut-out': 'not-done',
     });

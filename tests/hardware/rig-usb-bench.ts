@@ -1,19 +1,12 @@
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import { SupervisedBoard } from '../../controller/rig/usb/supervisor.ts';
+import { SupervisedBoard, type SupervisorOptions } from '../../controller/rig/usb/supervisor.ts';
 import type { Wanted } from '../../controller/rig/usb/view.ts';
-import {
-  BATH_PROBE_ROMS,
-  Board,
-  type BoardPty,
-  openPty,
-  runInRealTime,
-} from '../../hardware/emulator/index.ts';
-import { FIRMWARE_HEX, WANTED } from './rig-bench.ts';
+import type { Board } from '../../hardware/emulator/index.ts';
+import { WANTED } from './rig-bench.ts';
+import { type PtyBoard, ptyBoard, until } from './rig-pty.ts';
 
 /** A host process on a real pseudo-terminal that leads to the emulated board, in real time. */
 export interface UsbBench {
+  readonly pty: PtyBoard;
   readonly board: Board;
   readonly host: SupervisedBoard;
   readonly path: string;
@@ -26,20 +19,20 @@ export interface UsbBench {
   close(): Promise<void>;
 }
 
-export const pause = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
-
-export async function usbBench(wanted: Wanted | null = WANTED): Promise<UsbBench> {
-  const folder = mkdtempSync(join(tmpdir(), 'bath-rig-'));
-  const board = new Board({ hex: FIRMWARE_HEX, probes: [{ rom: BATH_PROBE_ROMS.bath, celsius: () => 60 }] });
-  board.advance(500);
-  const pace = runInRealTime(board);
-  const pty: BoardPty = await openPty(board, { path: join(folder, 'tty') });
+/** A host on a board of its own. `patienceMs`: rungs of the ladder shorter than for a real board. */
+export async function usbBench(
+  wanted: Wanted | null = WANTED,
+  more: Pick<SupervisorOptions, 'patienceMs'> = {},
+): Promise<UsbBench> {
+  const pty = await ptyBoard();
+  const { board, path } = pty;
   const log: string[] = [];
   const host = new SupervisedBoard({
-    path: pty.path,
+    path,
     wanted,
     nowMs: () => performance.now(),
     log: (line) => log.push(line),
+    ...more,
   });
   let tag = 16;
   let timer: NodeJS.Timeout | undefined;
@@ -52,18 +45,12 @@ export async function usbBench(wanted: Wanted | null = WANTED): Promise<UsbBench
     host.send({ kind: 'lease', tag, nonce: view.status.nonce, ms: 1600, regulating: true, guard: true });
   };
   return {
+    pty,
     board,
     host,
-    path: pty.path,
+    path,
     log,
-    async until(what, mostMs = 30_000) {
-      const endMs = performance.now() + mostMs;
-      while (!what()) {
-        if (performance.now() > endMs)
-          throw new Error(`Waited ${mostMs} ms in vain for ${what}; ${log.join(' ')}`);
-        await pause(5);
-      }
-    },
+    until: (what, mostMs = 30_000) => until(what, mostMs, () => log.join(' ')),
     renew() {
       timer ??= setInterval(lease, 1000);
       lease();
@@ -76,8 +63,6 @@ export async function usbBench(wanted: Wanted | null = WANTED): Promise<UsbBench
       clearInterval(timer);
       await host.close();
       await pty.close();
-      pace.stop();
-      rmSync(folder, { recursive: true, force: true });
     },
   };
 }

@@ -1,6 +1,6 @@
 import { createInterface } from 'node:readline/promises';
 import type { CliIo } from '../io.ts';
-import type { Person } from './steps.ts';
+import type { Person } from './step-parts.ts';
 
 /** Answers given by flags, so that no prompt is needed. */
 export interface Answers {

@@ -17,6 +17,8 @@ export interface RigBench {
   view(): BoardView | null;
   /** On the emulated board: does it. Else nothing: a person does. */
   act(deed: Deed): void;
+  /** Kills the process that talks to the board, as nothing could be more silent; null where there is none. */
+  readonly killHost: (() => void) | null;
 }
 
 const COLD_C = 18;
@@ -34,6 +36,10 @@ export function usbBench(path: string, wanted: Wanted | null, log: (line: string
     pass: (ms) => new Promise((resolve) => setTimeout(resolve, ms)),
     view: () => port.view(),
     act: () => undefined,
+    killHost() {
+      const { pid } = port.state();
+      if (pid !== null) process.kill(pid, 'SIGKILL');
+    },
   };
 }
 
@@ -91,6 +97,7 @@ export async function emulatedBench(wantedFor: (bathRom: string) => Wanted | nul
     },
     view: () => port.view(nowMs),
     act: (deed) => deeds[deed](),
+    killHost: null,
   };
 }
 

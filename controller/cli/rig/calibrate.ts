@@ -4,37 +4,33 @@ import { SETTLE_READINGS, settled } from '../../rig/calibrate/settle.ts';
 import type { CliIo } from '../io.ts';
 import type { RigBench } from './bench.ts';
 import type { RigFlags } from './flags.ts';
+import type { PointFlags } from './point-flags.ts';
+import { joinPoints } from './points.ts';
 
+/** Slush as well as a kitchen makes it. Common practice, no source. */
+const ICE_LIMIT_C = 0.1;
 const MOST_MS = 15 * 60_000;
 
-/** Takes one point with a probe at rest and makes a calibration of it and those taken before. @throws Error in words */
+/**
+ * Takes one point with a probe at rest and makes a calibration of it and those taken before.
+ * @throws Error in words, where the points make none
+ */
 export async function calibrateProbe(
   bench: RigBench,
   rom: string,
-  flags: RigFlags,
+  flags: RigFlags & { readonly point: PointFlags },
   before: Calibration | null,
   io: CliIo,
 ): Promise<Calibration> {
   const rest = await atRest(bench, rom, io);
   const read = { readC: rest.readC, readings: rest.readings, spreadC: rest.spreadC };
-  const { reference } = flags;
-  const point: CalibrationPoint = reference
-    ? {
-        kind: 'reference',
-        ...read,
-        referenceC: reference.celsius,
-        limitC: reference.limitC,
-        instrument: reference.instrument,
-      }
-    : { kind: 'ice', ...read, limitC: 0.1 };
-  // A point of the same kind takes the place of the one before.
-  const kept = before?.points.filter((one) => one.kind !== point.kind) ?? [];
-  const result = calibrationFrom({
-    rom,
-    calibratedAt: new Date().toISOString(),
-    by: flags.by,
-    points: [...kept, point],
-  });
+  const point: CalibrationPoint =
+    flags.point.kind === 'ice'
+      ? { ...flags.point, ...read, limitC: ICE_LIMIT_C }
+      : { ...flags.point, ...read };
+  const { points, calibratedAt, note } = joinPoints(before, point, Date.now());
+  if (note !== null) io.err(`${note}\n`);
+  const result = calibrationFrom({ rom, calibratedAt, by: flags.by, points });
   if (result.ok) return result.calibration;
   throw new Error(result.faults.map((fault) => fault.text).join('\n'));
 }

@@ -2,13 +2,17 @@ import { parseArgs } from 'node:util';
 import { PROBE_ROLES, type ProbeRole } from '../../../shared/wire/probe-roles.ts';
 import { romFault } from '../../../shared/wire/rom.ts';
 import type { Answers } from './ask.ts';
+import { type PointFlags, readPointFlags } from './point-flags.ts';
 
 export const RIG_HELP = `bathkeeper rig: the board on the bench: look, set up, check, calibrate.
 
-  (nothing)             list ports, and the board's firmware, probes and limits
+  --list                list ports, and the board's firmware, probes and limits (also without any flag)
   --role ROM=ROLE       give a probe its role: bath, second, core, ambient (again for each)
   --commission          check the rig step by step, and keep a dated record
-  --calibrate ROM       with --ice and --reference C --limit C --instrument NAME: take a point now
+  --calibrate ROM       take one point now; points of a month add up to one calibration:
+      --ice                                        in melting ice
+      --reference C --limit C --instrument NAME    beside a thermometer at 60 to 75, good to --limit; up to three
+      --boiling --altitude M | --pressure KPA      in boiling water: a check only, it corrects nothing
   --clear CAUSE         clear the cut latched on the board, once you have looked; CAUSE as it is shown
 
   --port PATH           serial port (default rig.port of the configuration, else the only one)
@@ -29,7 +33,11 @@ const OPTIONS = {
   role: { type: 'string', multiple: true },
   commission: { type: 'boolean' },
   calibrate: { type: 'string' },
+  list: { type: 'boolean' },
   ice: { type: 'boolean' },
+  boiling: { type: 'boolean' },
+  altitude: { type: 'string' },
+  pressure: { type: 'string' },
   reference: { type: 'string' },
   limit: { type: 'string' },
   instrument: { type: 'string' },
@@ -53,11 +61,8 @@ export interface RigFlags {
   readonly values: Values;
   readonly roles: readonly { readonly rom: string; readonly role: ProbeRole }[];
   readonly answers: Answers;
-  readonly reference: {
-    readonly celsius: number;
-    readonly limitC: number;
-    readonly instrument: string;
-  } | null;
+  /** Where a calibration point is taken; null where none is. */
+  readonly point: PointFlags | null;
   readonly by: string;
 }
 
@@ -86,32 +91,18 @@ export function readRigFlags(
     if (text !== 'yes' && text !== 'no') faults.push(`--${name} "${text}": expected yes or no.`);
     return text === 'yes';
   };
-  const number = (name: 'reference' | 'limit', usual: number): number => {
-    const value = values[name] === undefined ? usual : Number(values[name]);
-    if (!Number.isFinite(value)) faults.push(`--${name} "${values[name]}": expected degrees C.`);
-    return value;
-  };
   const cutOut = values['cut-out'];
   const cutOutC = cutOut === undefined ? undefined : cutOut === 'not-tried' ? null : Number(cutOut);
   if (Number.isNaN(cutOutC)) faults.push(`--cut-out "${cutOut}": expected degrees C, or not-tried.`);
   const answers = { ready: values.ready ?? false, heard: yes('heard'), 'went-off': yes('went-off'), cutOutC };
-  const reference =
-    values.reference === undefined
-      ? null
-      : {
-          celsius: number('reference', 0),
-          limitC: number('limit', 0.5),
-          instrument: values.instrument ?? '',
-        };
-  if (reference && reference.instrument === '')
-    faults.push('--reference: name the thermometer with --instrument.');
-  if (values.calibrate !== undefined && !values.ice && reference === null) {
-    faults.push('--calibrate: say which point with --ice, or --reference C --limit C --instrument NAME.');
+  const point = readPointFlags(values, faults);
+  if (values.calibrate !== undefined && point === null && faults.length === 0) {
+    faults.push('--calibrate: say which point with --ice, --reference C or --boiling; see --help.');
   }
   if (values.calibrate !== undefined) {
     const fault = romFault(values.calibrate);
     if (fault !== null) faults.push(`--calibrate: ${fault}.`);
   }
   if (faults.length > 0) return { ok: false, faults };
-  return { ok: true, flags: { values, roles, answers, reference, by: values.by ?? 'not named' } };
+  return { ok: true, flags: { values, roles, answers, point, by: values.by ?? 'not named' } };
 }

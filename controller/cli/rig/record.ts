@@ -3,7 +3,17 @@ import { z } from 'zod';
 
 /** What was checked, when, by whom, and what came of it. */
 export const stepRecordSchema = z.strictObject({
-  step: z.enum(['probe', 'regulating', 'guard', 'level', 'sounder', 'silence', 'unplugged', 'cut-out']),
+  step: z.enum([
+    'probe',
+    'regulating',
+    'guard',
+    'level',
+    'sounder',
+    'silence',
+    'killed',
+    'unplugged',
+    'cut-out',
+  ]),
   outcome: z.enum(['passed', 'failed', 'not-done']),
   seen: z.string().max(400),
 });

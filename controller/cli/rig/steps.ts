@@ -1,38 +1,14 @@
 import { type RigBench, within } from './bench.ts';
+import { killedStep, silenceStep } from './host-steps.ts';
 import type { StepRecord } from './record.ts';
-
-/** What only a person can say; each also comes by a flag. */
-export interface Person {
-  /** Asks to do something and waits until it is done. */
-  please(text: string): Promise<void>;
-  /** Null: not answered, so the step was not done. */
-  saw(flag: 'heard' | 'went-off', question: string): Promise<boolean | null>;
-  /** At what temperature the independent cut-out opened, degrees C; null where it was not tried. */
-  cutOutC(): Promise<number | null>;
-}
-
-export interface StepParts {
-  readonly bench: RigBench;
-  readonly person: Person;
-  readonly bathRom: string;
-}
-
-type Step = (parts: StepParts) => Promise<StepRecord>;
+import { lease, MOST_OPEN_MS, record, type Step } from './step-parts.ts';
 
 const WARM_C = 2;
 const WARM_MS = 90_000;
 const RENEWED = 5;
-const LEASE_MS = 1600;
-const MOST_OPEN_MS = 2000;
 const LEVEL_MS = 60_000;
 const SOUND_S = 6;
 const WARNING = 2;
-
-const record = (step: StepRecord['step'], passed: boolean | null, seen: string): StepRecord => ({
-  step,
-  outcome: passed === null ? 'not-done' : passed ? 'passed' : 'failed',
-  seen,
-});
 
 const probeStep: Step = async ({ bench, person, bathRom }) => {
   const read = (rom: string) => bench.view()?.probes.find((probe) => probe.rom === rom)?.celsius ?? null;
@@ -54,15 +30,6 @@ const probeStep: Step = async ({ bench, person, bathRom }) => {
     warmed ? seen : `${seen}: expected ${WARM_C} K more. Is it the probe you hold?`,
   );
 };
-
-async function lease(bench: RigBench, regulating: boolean, guard: boolean, tag: number): Promise<void> {
-  const fresh = await within(bench, 3000, (view) => {
-    return view.phase === 'ready' && view.status !== null && bench.nowMs() - view.status.arrivedMs < 400;
-  });
-  const status = bench.view()?.status;
-  if (!fresh || !status) return;
-  bench.port.send({ kind: 'lease', tag, nonce: status.nonce, ms: LEASE_MS, regulating, guard });
-}
 
 /** One switch alone, so that no heat flows: by five leases, each of its own status, none over 2 s. */
 async function switchAlone(bench: RigBench, which: 'regulating' | 'guard'): Promise<StepRecord> {
@@ -112,29 +79,6 @@ const sounderStep: Step = async ({ bench, person }) => {
   );
 };
 
-/** Heat for one lease, then not a word more: measured at the board's pins, by the board's clock. */
-const silenceStep: Step = async ({ bench }) => {
-  await lease(bench, true, true, 30);
-  const closed = await within(
-    bench,
-    1200,
-    ({ status }) => status?.regulatingClosed === true && status.guardClosed,
-  );
-  if (!closed) return record('silence', false, 'the circuit did not close with a lease');
-  const fromMs = bench.view()?.status?.uptimeMs ?? 0;
-  const open = await within(
-    bench,
-    4000,
-    ({ status }) => status !== null && !status.regulatingClosed && !status.guardClosed,
-  );
-  const tookMs = (bench.view()?.status?.uptimeMs ?? 0) - fromMs;
-  return record(
-    'silence',
-    open && tookMs <= MOST_OPEN_MS,
-    `open ${tookMs} ms after the host fell silent; expected at most ${MOST_OPEN_MS}`,
-  );
-};
-
 const unpluggedStep: Step = async ({ bench, person }) => {
   if (bench.emulated)
     return record('unplugged', null, 'only on a real board: the emulator has its own tests of it');
@@ -171,6 +115,7 @@ export const STEPS: readonly Step[] = [
   ({ bench }) => switchAlone(bench, 'guard'),
   sounderStep,
   silenceStep,
+  killedStep,
   unpluggedStep,
   cutOutStep,
 ];

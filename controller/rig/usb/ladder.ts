@@ -37,7 +37,8 @@ export type LadderAction = 'none' | 'reset' | 'reopen' | 'replace';
 /** A board or child silent for so long is silent. */
 export const SILENT_MS = 2000;
 /** How long each rung is given before the next. */
-export const PATIENCE_MS: Readonly<Record<Rung, number>> = {
+export type Patience = Readonly<Record<Rung, number>>;
+export const PATIENCE_MS: Patience = {
   starting: 12_000,
   ready: SILENT_MS,
   retry: 2000,
@@ -72,6 +73,7 @@ export function climb(
   before: LadderState,
   event: LadderEvent,
   nowMs: number,
+  patienceMs: Patience = PATIENCE_MS,
 ): { state: LadderState; action: LadderAction } {
   if (event.kind === 'child-gone') {
     return replace({ ...before, fault: { code: 'rig-child-lost', detail: event.why } }, nowMs);
@@ -83,7 +85,7 @@ export function climb(
   const childSilent = nowMs - childMs > SILENT_MS && !NEW_CHILD.has(rung);
   if (childSilent && nowMs - sinceMs > SILENT_MS)
     return replace(mute(before, 'The process is silent.'), nowMs);
-  if (rung === 'ready' ? nowMs - boardMs <= SILENT_MS : nowMs - sinceMs <= PATIENCE_MS[rung]) {
+  if (rung === 'ready' ? nowMs - boardMs <= SILENT_MS : nowMs - sinceMs <= patienceMs[rung]) {
     return { state: before, action: 'none' };
   }
   switch (rung) {

@@ -2,7 +2,7 @@ import { type ChildProcess, fork } from 'node:child_process';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
-import { climb, type LadderEvent, type LadderState, startLadder } from './ladder.ts';
+import { climb, type LadderEvent, type LadderState, type Patience, startLadder } from './ladder.ts';
 import { fromChildSchema, machineMs, type ToChild } from './talk.ts';
 import type { BoardPort, BoardView, Order, RigFault, Wanted } from './view.ts';
 
@@ -13,6 +13,8 @@ export interface SupervisorOptions {
   /** The caller's monotonic clock, ms. */
   readonly nowMs: () => number;
   readonly log: (line: string) => void;
+  /** How long each rung of the ladder is given; by default what a real board needs. */
+  readonly patienceMs?: Patience;
 }
 
 const WATCH_MS = 250;
@@ -103,7 +105,7 @@ export class SupervisedBoard implements BoardPort {
   private happened(event: LadderEvent): void {
     if (this.closed) return;
     const before = this.ladder;
-    const { state, action } = climb(before, event, machineMs());
+    const { state, action } = climb(before, event, machineMs(), this.options.patienceMs);
     this.ladder = state;
     if (state.rung !== before.rung) this.tellRung(before, state);
     if (action === 'reset') this.say({ kind: 'reset' });
