@@ -1,6 +1,7 @@
 import { type Cut, cutById } from '../../shared/food/cuts.ts';
 import type { BagSpec, Command, Lies } from '../../shared/wire/command.ts';
 import { advance, type BagEstimate, breachesOf, keepAgainst, metAtS, startEstimate } from './estimate/bag.ts';
+import { beginChill } from './estimate/chill.ts';
 import { learnFrom } from './estimate/kitchen.ts';
 import { carryToLast, carryUnseen } from './estimate/step.ts';
 import { eachKnown } from './history.ts';
@@ -52,6 +53,8 @@ export function addBag(work: Work, spec: BagSpec, inAtS: number, assumed: boolea
     ...sinceThen(work, startEstimate(spec, cut, next.settings.around), inAtS, () => 'under'),
     coldSpot: null,
     measured: null,
+    hand: null,
+    chill: null,
     forkTests: [],
     metAtMs: null,
   };
@@ -136,7 +139,9 @@ function describedAnew(work: Work, bag: BagTrack, spec: BagSpec, cut: Cut): BagT
   const estimate = keepAgainst(bag.estimate, carried.estimate, bag.probeSeen);
   const metS = metAtS(estimate);
   const metAtMs = metS === null ? null : bag.inAtMs + metS * 1000;
-  return { ...plain, ...carried, estimate, metAtMs };
+  // What was read by hand was judged against the earlier description; what it cost stays lost, see keepAgainst.
+  const hand = bag.hand && { ...bag.hand, lowerK: 0, capC: null, floorC: null };
+  return { ...plain, ...carried, estimate, metAtMs, hand };
 }
 
 /** Takes a bag out. After the last one the heat stops: a hot bath without food is for a person to ask for again. */
@@ -148,13 +153,21 @@ export function bagOut(work: Work, command: Of<'bag-out'>): Refusal | null {
   // What the water did unseen up to now belongs to the bag before it leaves.
   carryToLast(work);
   carryUnseen(work, LONG_UNSEEN_S);
-  next.bags = next.bags.map((b) =>
-    b.spec.bagId === command.bagId ? { ...b, outAtMs: input.wallMs, outAtS: next.clockS } : b,
-  );
+  next.bags = next.bags.map((b) => {
+    if (b.spec.bagId !== command.bagId) return b;
+    const out = { ...b, outAtMs: input.wallMs, outAtS: next.clockS };
+    return command.destination === 'chill' ? beginChill(out, command.chilling ?? 'other') : out;
+  });
   next.kitchen = learnFrom(next.kitchen, bag.spec, bag.forkTests);
   next.load = explainLoad(next.load, next.clockS);
   work.bagsChanged.add(command.bagId);
-  tell(work, 'bag-out', `${command.by}: ${bag.spec.label} is out.`, { bagId: command.bagId, by: command.by });
+  const where = command.destination === 'chill' ? ', to chill' : '';
+  tell(work, 'bag-out', `${command.by}: ${bag.spec.label} is out${where}.`, {
+    bagId: command.bagId,
+    destination: command.destination ?? 'serve',
+    chilling: command.destination === 'chill' ? (command.chilling ?? 'other') : null,
+    by: command.by,
+  });
   if (next.cook && next.bags.every((b) => b.outAtMs !== null)) {
     next.cook = { ...next.cook, stage: 'taken-out' };
     next.heat = { ...next.heat, stoppedBy: 'the last bag was taken out' };

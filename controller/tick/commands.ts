@@ -6,8 +6,10 @@ import { replaceAlarm } from './alarm/step.ts';
 import { ALARMS } from './alarm/table.ts';
 import { bagLies, confirmColdSpot, takeForkTest } from './bag-care.ts';
 import { bagIn, bagOut, editBag } from './bags.ts';
+import { endChill, openChill, takeCoreReading } from './chill.ts';
 import { LOW_SETPOINT_C } from './limits.ts';
 import { explainLoad } from './load.ts';
+import { decideOutage, settleFor } from './outage/follow.ts';
 import { assumeFood } from './question.ts';
 import { decidedBefore, remember } from './repeat.ts';
 import type { CookState } from './state.ts';
@@ -25,6 +27,7 @@ const SETPOINT_MARGIN_C = 2;
  */
 export function takeCommands(work: Work): void {
   for (const command of work.input.commands) {
+    settleFor(work, command);
     const before = decidedBefore(work.next.decided, command);
     if (before !== null) {
       work.results.push(before);
@@ -58,6 +61,10 @@ function carryOut(work: Work, command: Command): Refusal | null {
       return editBag(work, command);
     case 'bag-out':
       return bagOut(work, command);
+    case 'core-reading':
+      return takeCoreReading(work, command);
+    case 'end-chill':
+      return endChill(work, command);
     case 'bag-lies':
       return bagLies(work, command);
     case 'fork-test':
@@ -83,6 +90,8 @@ function carryOut(work: Work, command: Command): Refusal | null {
       return bringAlarmBack(work, command);
     case 'end-cook':
       return endCook(work, command.by);
+    case 'decide-outage':
+      return decideOutage(work, command);
     case 'here':
       return null;
     case 'topped-up':
@@ -111,7 +120,8 @@ function setpointRefusal(work: Work, setpointC: number, confirmed: boolean): Ref
 function startCook(work: Work, command: Of<'start-cook'>): Refusal | null {
   const { next, input } = work;
   if (next.cook && next.cook.endedAtMs === null) return refuse('cook-running', `It is "${next.cook.name}".`);
-  const refusal = setpointRefusal(work, command.setpointC, command.lowSetpointConfirmed);
+  const refusal =
+    openChill(next.bags) ?? setpointRefusal(work, command.setpointC, command.lowSetpointConfirmed);
   if (refusal) return refusal;
   const cook: CookState = {
     cookId: command.cookId,

@@ -1,6 +1,7 @@
 import type { BagRow, CookRow } from '../../shared/wire/record.ts';
 import type { BagSample, Sample } from '../../shared/wire/rows.ts';
 import { leastLog10 } from './estimate/bag.ts';
+import { type BagChill, coolingKept, storageOf } from './estimate/chill.ts';
 import type { Sense } from './sense.ts';
 import type { BagTrack, CookState, TickState } from './state.ts';
 
@@ -48,6 +49,20 @@ export function cookRow(state: TickState, cook: CookState): CookRow {
   };
 }
 
+function chillRow(state: TickState, bag: BagTrack, chill: BagChill): BagRow['chill'] {
+  const { end, method, startedAtMs } = chill;
+  return {
+    method,
+    startedAtMs,
+    readings: chill.readings.map((reading) => ({ ...reading })),
+    endedAtMs: end?.atMs ?? null,
+    outcome: end?.outcome ?? null,
+    fridgeC: end?.fridge?.maxC ?? null,
+    coolingKept: coolingKept(bag, state.clockS),
+    storeUntilMs: storageOf(bag, chill, state.clockS).untilMs,
+  };
+}
+
 /** A bag as the journal keeps it. */
 export function bagRow(state: TickState, bag: BagTrack): BagRow {
   return {
@@ -58,5 +73,6 @@ export function bagRow(state: TickState, bag: BagTrack): BagRow {
     outAtMs: bag.outAtMs,
     standardId: bag.estimate.track.setup.standardIds[0] ?? null,
     lethalityMetAtMs: bag.metAtMs,
+    ...(bag.chill ? { chill: chillRow(state, bag, bag.chill) } : {}),
   };
 }

@@ -10,9 +10,12 @@ import type { RigState } from './control/identify/rig.ts';
 import { type ProportionState, SWITCH_OFF } from './control/proportion.ts';
 import { IDLE_REGULATOR, type RegulatorState } from './control/regulator.ts';
 import type { BagEstimate, MeasuredCore } from './estimate/bag.ts';
+import type { BagChill } from './estimate/chill.ts';
+import type { HandReading } from './estimate/hand.ts';
 import type { ForkTestRecord } from './estimate/kitchen.ts';
 import { type BathHistory, EMPTY_HISTORY } from './history.ts';
 import { type LoadState, NO_LOAD } from './load.ts';
+import type { OutageState } from './outage/state.ts';
 import type { Decided } from './repeat.ts';
 import type { TickSettings } from './settings.ts';
 import { type Attendance, NOBODY } from './supervise/attendance.ts';
@@ -21,7 +24,7 @@ import type { Rearms, Trip } from './supervise/trip.ts';
 import { firstWatch, type Watch } from './supervise/watch/watch.ts';
 
 /** Changes whenever the state's form does: a snapshot of another form is left aside, and the cook replayed from its inputs. */
-export const STATE_VERSION = 8;
+export const STATE_VERSION = 10;
 
 /** The last valid water temperature, and when it arrived. */
 export interface LastGood {
@@ -67,6 +70,10 @@ export interface BagTrack {
   readonly coldSpot: ColdSpotRecord | null;
   /** A probe in the piece, as last judged; null where there is none. */
   readonly measured: MeasuredCore | null;
+  /** The last core read by hand in the bath, while it bears on the credit or on the page. */
+  readonly hand: HandReading | null;
+  /** Its cooling, where it was taken out to chill. */
+  readonly chill: BagChill | null;
   readonly forkTests: readonly ForkTestRecord[];
   readonly metAtMs: number | null;
 }
@@ -121,6 +128,8 @@ export interface TickState {
   /** The latest commands, so that one sent twice counts once. */
   readonly decided: readonly Decided[];
   readonly calls: CallState;
+  /** A power cut that bags wait to be decided on for; null where there is none. */
+  readonly outage: OutageState | null;
 }
 
 /** The state before the first tick: no cook, heater off. `record` is what an earlier log knew of the rig. */
@@ -155,6 +164,7 @@ export function startState(settings: TickSettings, record: RigRecord | null = nu
     trip: null,
     rearms: {},
     attendance: NOBODY,
+    outage: null,
     decided: [],
     calls: NO_CALLS,
   };

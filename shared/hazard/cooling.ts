@@ -5,12 +5,16 @@ import type { CoolingRule } from './profiles.ts';
 export interface LegState {
   readonly fromS: number | null;
   readonly toS: number | null;
+  /** The last time at which the core was seen above the foot, where it was only read now and then. */
+  readonly aboveAtS?: number;
 }
 
 /** Cooling of one core under several rules; plain data. */
 export interface CoolingState {
   /** When cooling was declared begun (food taken out to chill). */
   readonly startS: number;
+  /** So long after its time a leg without a reading is overdue and not broken, s: a reading may still be entered. */
+  readonly graceS?: number;
   /** For each rule, its legs in order. */
   readonly rules: readonly (readonly LegState[])[];
 }
@@ -58,6 +62,9 @@ function fallsThrough(line: Line, celsius: number, seconds: number, atS: number)
   return atS - seconds + (secondsToPass(line.from, line.to, seconds, celsius) ?? seconds);
 }
 
+/** `overdue`: its time is over and no reading shows how it went; a reading taken in time may still be entered. */
+export type LegStatus = 'waiting' | 'running' | 'overdue' | 'met' | 'broken';
+
 /** How one rule stands. */
 export interface CoolingResult {
   readonly rule: string;
@@ -69,17 +76,21 @@ export interface CoolingResult {
     toC: number;
     limitS: number;
     elapsedS: number | null;
-    status: 'waiting' | 'running' | 'met' | 'broken';
+    status: LegStatus;
   }[];
 }
 
 /** Puts one rule's state into numbers at time `atS`. A broken leg stays broken, whatever comes after. */
-export function coolingResult(rule: CoolingRule, legs: readonly LegState[], atS: number): CoolingResult {
+export function coolingResult(
+  rule: CoolingRule,
+  legs: readonly LegState[],
+  atS: number,
+  graceS = 0,
+): CoolingResult {
   const results = rule.legs.map((leg, i) => {
     const { fromS, toS } = legs[i]!;
     const elapsedS = fromS === null ? null : (toS ?? atS) - fromS;
-    const status: 'waiting' | 'running' | 'met' | 'broken' =
-      elapsedS === null ? 'waiting' : elapsedS > leg.limitS ? 'broken' : toS === null ? 'running' : 'met';
+    const status = legStatus(legs[i]!, leg.limitS, elapsedS, graceS);
     return { fromC: leg.fromC, toC: leg.toC, limitS: leg.limitS, elapsedS, status };
   });
   const status = results.some((r) => r.status === 'broken')
@@ -88,4 +99,11 @@ export function coolingResult(rule: CoolingRule, legs: readonly LegState[], atS:
       ? 'met'
       : 'running';
   return { rule: rule.name, source: rule.source, condition: rule.condition, status, legs: results };
+}
+
+function legStatus(leg: LegState, limitS: number, elapsedS: number | null, graceS: number): LegStatus {
+  if (elapsedS === null || leg.fromS === null) return 'waiting';
+  if (elapsedS <= limitS) return leg.toS === null ? 'running' : 'met';
+  const seenLate = leg.aboveAtS !== undefined && leg.aboveAtS - leg.fromS > limitS;
+  return leg.toS === null && !seenLate && elapsedS <= limitS + graceS ? 'overdue' : 'broken';
 }

@@ -183,7 +183,8 @@ function withBreaches(
   return { ...after, breaches: [...before.breaches, ...found] };
 }
 
-function coolingBreach(profile: LimitProfile, cooling: CoolingState, atS: number): Breach | null {
+/** The breach of a profile's cooling rules by `atS`: of any, or of all where one is enough. Null while there is none. */
+export function coolingBreach(profile: LimitProfile, cooling: CoolingState, atS: number): Breach | null {
   const results = coolingResults(profile, cooling, atS);
   const broken = results.filter((r) => r.status === 'broken');
   if (broken.length === 0 || (profile.anyCooling && broken.length < results.length)) return null;
@@ -195,7 +196,7 @@ function coolingBreach(profile: LimitProfile, cooling: CoolingState, atS: number
 
 /** How every cooling rule of the profile stands at `atS`. */
 export function coolingResults(profile: LimitProfile, cooling: CoolingState, atS: number): CoolingResult[] {
-  return profile.cooling.map((rule, i) => coolingResult(rule, cooling.rules[i]!, atS));
+  return profile.cooling.map((rule, i) => coolingResult(rule, cooling.rules[i]!, atS, cooling.graceS));
 }
 
 /** Times and limits for a page, a log or an export; seconds. */

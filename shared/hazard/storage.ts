@@ -56,6 +56,8 @@ const CONSERVATIVE_FOR_S = 5 * DAY_S;
 export interface StorageAsked {
   /** The results of the profile's cooling rules; null where cooling was not recorded. */
   readonly cooling: readonly CoolingResult[] | null;
+  /** Its lethality standard was met; true where nothing is said. */
+  readonly cooked?: boolean;
   /** A limit broken earlier in this bag's life. */
   readonly anyBreach: boolean;
   /** The warmest the fridge has been, and whether its record runs without a break; null where nobody measured. */
@@ -122,6 +124,7 @@ function refusal(profile: LimitProfile, asked: StorageAsked): string | null {
     return 'raw garlic or herbs in oil were sealed in. They carry spores of C. botulinum into a place without air; serve today.';
   }
   if (asked.anyBreach) return `a limit was broken earlier. ${DEFER}`;
+  if (asked.cooked === false) return 'its lethality standard was not met, and the rule is for cooked food.';
   if (!asked.cooling) return 'the cooling was not recorded.';
   const met = asked.cooling.filter((c) => c.status === 'met').length;
   const enough = profile.anyCooling ? met > 0 : met === asked.cooling.length;

@@ -90,7 +90,7 @@ function lowest(a: number | null, b: number | null): number | null {
   return b === null ? a : Math.min(a, b);
 }
 
-const RANK = { met: 0, waiting: 1, running: 2, broken: 3 } as const;
+const RANK = { met: 0, waiting: 1, running: 2, overdue: 3, broken: 4 } as const;
 
 function worseCooling(a: CoolingResult, b: CoolingResult): CoolingResult {
   const legs = a.legs.map((leg, i) => {

@@ -118,7 +118,10 @@ export function limitVerdicts(
     rest.push({ status: 'kept', words, rule: 'Limited warm band', source, asks: null, cautions: [] });
   }
   if (phase !== 'cooking' && !isBroken('hot-hold')) rest.push(holdVerdict(profile, result, roast));
-  if (result.cooling && !isBroken('cooling')) rest.push(...result.cooling.map(coolingVerdict));
+  if (result.cooling && !isBroken('cooling')) {
+    const options = result.cooling.map(coolingVerdict);
+    rest.push(...(profile.anyCooling ? options.map(oneOption) : options));
+  }
   return [...broken, ...rest];
 }
 
@@ -147,12 +150,27 @@ function holdVerdict(profile: LimitProfile, result: LimitResult, roast: boolean)
   return { status, words, rule: 'Hot holding', source: profile.hotHold.source, asks: null, cautions: [] };
 }
 
+/** Where one option is enough, one that was not kept is no broken rule while another may be. */
+function oneOption(verdict: Verdict): Verdict {
+  if (verdict.status !== 'broken') return verdict;
+  const words = `${verdict.words} This option is not kept; another option is enough.`;
+  return { ...verdict, status: 'unknown', words, asks: null };
+}
+
+const OVERDUE =
+  'Enter a reading that was taken in time, within the hour. Without one the rule counts as broken, and that does not heal.';
+
 function coolingVerdict(result: CoolingResult): Verdict {
   const legs = result.legs.map((leg) => {
     const used =
-      leg.elapsedS === null ? 'not begun' : `${durationText(leg.elapsedS)} of ${durationText(leg.limitS)}`;
+      leg.elapsedS === null
+        ? 'not begun'
+        : leg.status === 'overdue'
+          ? `over its ${durationText(leg.limitS)} without a reading that shows the core there`
+          : `${durationText(leg.elapsedS)} of ${durationText(leg.limitS)}`;
     return `${degrees(leg.fromC)} to ${degrees(leg.toC)}: ${used}`;
   });
+  const overdue = result.legs.some((leg) => leg.status === 'overdue');
   const status = result.status === 'met' ? 'kept' : result.status === 'broken' ? 'broken' : 'not-yet';
   return {
     status,
@@ -160,7 +178,10 @@ function coolingVerdict(result: CoolingResult): Verdict {
     rule: result.rule,
     source: result.source,
     asks: status === 'broken' ? `${ASKS.cooling} ${DEFER}` : null,
-    cautions: result.condition ? [`Condition: ${result.condition}.`] : [],
+    cautions: [
+      ...(overdue ? [OVERDUE] : []),
+      ...(result.condition ? [`Condition: ${result.condition}.`] : []),
+    ],
   };
 }
 

@@ -23,6 +23,15 @@ export type Lies = z.infer<typeof liesSchema>;
 /** What a fork in the piece says. */
 export const forkAnswerSchema = z.enum(['not-yet', 'nearly', 'ready']);
 
+/** Where a bag goes that is taken out. */
+export const destinationSchema = z.enum(['serve', 'chill']);
+/** How it is chilled. */
+export const chillMethodSchema = z.enum(['ice-water', 'cold-water', 'blast-chiller', 'fridge', 'other']);
+export type ChillMethod = z.infer<typeof chillMethodSchema>;
+/** What becomes of it in the end. */
+export const chillOutcomeSchema = z.enum(['fridge', 'frozen', 'served', 'discarded']);
+export type ChillOutcome = z.infer<typeof chillOutcomeSchema>;
+
 /** What the cook says of a bag. Thickness is the filled bag at its thickest as it lies; touching pieces count as one. */
 export const bagSpecSchema = z.object({
   bagId: idSchema,
@@ -56,6 +65,10 @@ const cookPlanSchema = z.object({
   bags: z.array(plannedBagSchema).max(MAX_BAGS),
 });
 
+/** What a person may decide of a bag after a power cut. */
+export const outageChoiceSchema = z.enum(['go-on', 'chill', 'discard']);
+export type OutageChoice = z.infer<typeof outageChoiceSchema>;
+
 const who = { id: idSchema, by: z.string().trim().min(1).max(40) };
 
 export const commandSchema = z.discriminatedUnion('kind', [
@@ -83,7 +96,34 @@ export const commandSchema = z.discriminatedUnion('kind', [
     agoS: z.number().min(0).max(3600).default(0),
   }),
   z.object({ kind: z.literal('edit-bag'), ...who, bag: bagSpecSchema }),
-  z.object({ kind: z.literal('bag-out'), ...who, bagId: idSchema }),
+  z.object({
+    kind: z.literal('bag-out'),
+    ...who,
+    bagId: idSchema,
+    /** To be eaten now (as where nothing is said), or chilled to be kept: then a record of its cooling begins. */
+    destination: destinationSchema.optional(),
+    chilling: chillMethodSchema.optional(),
+  }),
+  /** A core read by hand: of a bag in the bath as it is now, of one that is being chilled up to an hour later. */
+  z.object({
+    kind: z.literal('core-reading'),
+    ...who,
+    bagId: idSchema,
+    celsius: z.number().min(-20).max(110),
+    errorC: z.number().min(0.1).max(5).default(1),
+    agoS: z.number().min(0).max(3600).default(0),
+  }),
+  /** What became of a chilled bag: its cooling record ends. The fridge's temperature is that where it lies. */
+  z.object({
+    kind: z.literal('end-chill'),
+    ...who,
+    bagId: idSchema,
+    outcome: chillOutcomeSchema,
+    fridgeC: z.number().min(-40).max(30).nullable().default(null),
+    fridgeRecorded: z.boolean().default(false),
+    writtenPlan: z.boolean().default(false),
+    rawGarlicOrHerbsInOil: z.boolean().default(false),
+  }),
   z.object({ kind: z.literal('bag-lies'), ...who, bagId: idSchema, lies: liesSchema }),
   z.object({ kind: z.literal('fork-test'), ...who, bagId: idSchema, answer: forkAnswerSchema }),
   /** The cold spot of the piece was searched with the probe and found: from now on it may be credited. */
@@ -139,6 +179,15 @@ export const commandSchema = z.discriminatedUnion('kind', [
   /** A person has answered a test of the alarm path. */
   z.object({ kind: z.literal('answer-alarm-test'), ...who }),
   z.object({ kind: z.literal('end-cook'), ...who }),
+  /** After a power cut: what becomes of one bag, decided by a person who gives their name. */
+  z.object({
+    kind: z.literal('decide-outage'),
+    ...who,
+    bagId: idSchema,
+    choice: outageChoiceSchema,
+    name: z.string().trim().min(1).max(40),
+    note: z.string().trim().max(200).default(''),
+  }),
 ]);
 export type Command = z.infer<typeof commandSchema>;
 export type CommandKind = Command['kind'];
@@ -152,6 +201,8 @@ export const GUARDED: ReadonlySet<CommandKind> = new Set<CommandKind>([
   'bag-in',
   'edit-bag',
   'bag-out',
+  'core-reading',
+  'end-chill',
   'bag-lies',
   'fork-test',
   'cold-spot',
@@ -165,6 +216,7 @@ export const GUARDED: ReadonlySet<CommandKind> = new Set<CommandKind>([
   'set-attendance',
   'answer-alarm-test',
   'end-cook',
+  'decide-outage',
 ]);
 
 /** What became of a command, decided by the tick that took it in. */

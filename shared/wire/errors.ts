@@ -71,6 +71,22 @@ export const ERRORS = {
     http: 409,
   },
   'bag-out': { cause: 'That bag was already taken out.', action: 'Add it as a new bag.', http: 409 },
+  'not-chilling': {
+    cause: 'That bag has no open record of its cooling.',
+    action: 'A record begins when a bag is taken out to chill, and ends when it is put away.',
+    http: 409,
+  },
+  'chill-open': {
+    cause: 'A bag of the last cook is still being chilled, and its record would be lost.',
+    action: 'Say what became of that bag first: put away, frozen, served or thrown away.',
+    http: 409,
+  },
+  'reading-too-old': {
+    cause:
+      'A reading cannot count from before the bag was taken out, nor one of a bag in the bath from earlier.',
+    action: 'Enter when it was taken; in the bath, take a new one.',
+    http: 409,
+  },
   'too-many-bags': {
     cause: 'Eight bags are the most that one bath holds.',
     action: 'Take one out first.',

@@ -1,6 +1,13 @@
 import { z } from 'zod';
 import { alarmIdSchema, alarmViewSchema } from './alarm.ts';
-import { bagSpecSchema, endpointSchema, forkAnswerSchema, liesSchema } from './command.ts';
+import {
+  bagSpecSchema,
+  chillMethodSchema,
+  chillOutcomeSchema,
+  endpointSchema,
+  forkAnswerSchema,
+  liesSchema,
+} from './command.ts';
 import { PROBE_ROLES } from './probe-roles.ts';
 import { qualitySchema } from './reading.ts';
 
@@ -61,6 +68,34 @@ export const tenderViewSchema = z.object({
 });
 export type TenderView = z.infer<typeof tenderViewSchema>;
 
+/** The cooling of a bag that was taken out to chill. */
+export const chillViewSchema = z.object({
+  method: chillMethodSchema,
+  startedAtMs: z.number(),
+  readings: z.array(z.object({ atMs: z.number(), celsius: z.number(), by: z.string() })),
+  /** What must be reached next, and by when, under the rule that asks it first; null where nothing is left. */
+  next: z.object({ celsius: z.number(), dueAtMs: z.number(), rule: z.string() }).nullable(),
+  endedAtMs: z.number().nullable(),
+  outcome: chillOutcomeSchema.nullable(),
+  storage: z.object({
+    untilMs: z.number().nullable(),
+    words: z.string(),
+    conditions: z.array(z.string()),
+    rule: z.string(),
+    source: z.string(),
+  }),
+});
+export type ChillView = z.infer<typeof chillViewSchema>;
+
+/** A core read by hand in the bath, and what it did to the credit. */
+export const handReadingSchema = z.object({
+  atMs: z.number(),
+  celsius: z.number(),
+  by: z.string(),
+  effect: z.enum(['lowered', 'raised', 'none']),
+  flags: z.array(z.string()),
+});
+
 export const bagViewSchema = bagSpecSchema.extend({
   cutName: z.string(),
   /** True where the controller assumed the bag because nobody answered. */
@@ -76,6 +111,10 @@ export const bagViewSchema = bagSpecSchema.extend({
   measured: z
     .object({ celsius: z.number().nullable(), credited: z.boolean(), flags: z.array(z.string()) })
     .nullable(),
+  /** The last core read by hand while it was in the bath. */
+  hand: handReadingSchema.nullable(),
+  /** Only of a bag that was taken out to chill. */
+  chill: chillViewSchema.nullable(),
   /** Who searched the cold spot with the probe, and how; null where nobody did. */
   coldSpot: z.object({ by: z.string(), how: z.string() }).nullable(),
   /** The standard the food is judged by comes first. */

@@ -34,6 +34,8 @@ export function fakeBagView(bag: FakeBagNow): BagView {
     inAtMs,
     outAtMs: null,
     lies: bag.lies,
+    hand: null,
+    chill: null,
     coldSpot: null,
     measured: broken
       ? { celsius: core.hotC + 4, credited: false, flags: ['hotter-than-meat-can-be'] }

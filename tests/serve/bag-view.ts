@@ -20,6 +20,8 @@ export function bagViewFixture(more: Partial<BagView> = {}): BagView {
     coldC: 39,
     hotC: 43,
     measured: null,
+    hand: null,
+    chill: null,
     coldSpot: null,
     lethality: [
       {

@@ -9,6 +9,7 @@ import { stepTrack } from '../../../shared/hazard/track-step.ts';
 import { trackCore } from '../../../shared/hazard/track-view.ts';
 import { addTender, startTender, type TenderState } from '../../../shared/tender/kinetics.ts';
 import type { BagSpec, Lies } from '../../../shared/wire/command.ts';
+import { bears, boundedCore, type HandReading } from './hand.ts';
 
 /** What of the rig matters to the food. Plain data. */
 export interface Surroundings {
@@ -82,21 +83,31 @@ const USUAL_WATER_C = 65;
 /** Standards followed beside the one the food is judged by. */
 const SHOWN_BESIDE = 3;
 
-/** Carries a bag through one stretch of water, as it lies. `probe` null where no probe is in the piece. */
+/**
+ * Carries a bag through one stretch of water, as it lies. `measured`: a probe in the piece at both ends; `hand`: a core
+ * read by hand that bears on the credit; null where there is none.
+ */
 export function advance(
   estimate: BagEstimate,
   water: Stretch,
   circulation: Surroundings['circulation'],
   lies: Lies,
   measured: readonly [before: MeasuredCore, after: MeasuredCore] | null = null,
+  hand: HandReading | null = null,
 ): BagEstimate {
   if (water.seconds <= 0) return estimate;
   const film = filmFor({ circulation, waterC: water.toC, bag: lies });
-  const credited =
-    measured && (measured[0].fromProbe || measured[1].fromProbe)
-      ? { credited: { fromC: measured[0].creditedC, toC: measured[1].creditedC } }
-      : {};
-  const track = stepTrack(estimate.track, { ...water, film, cooling: false, ...credited });
+  const plain = { ...water, film, cooling: false };
+  const byProbe = measured && (measured[0].fromProbe || measured[1].fromProbe) ? measured : null;
+  let credited = byProbe && { fromC: byProbe[0].creditedC, toC: byProbe[1].creditedC };
+  if (bears(hand)) {
+    const least = credited ?? {
+      fromC: estimate.core.lowC,
+      toC: trackCore(stepTrack(estimate.track, plain)).lowC,
+    };
+    credited = { fromC: boundedCore(hand, least.fromC), toC: boundedCore(hand, least.toC) };
+  }
+  const track = stepTrack(estimate.track, credited ? { ...plain, credited } : plain);
   const core = trackCore(track);
   const tender = addTender(
     estimate.tender,

@@ -1,4 +1,6 @@
 import type { TickInput } from '../../../shared/wire/tick.ts';
+import { watchChill } from '../chill.ts';
+import { followOutage } from '../outage/follow.ts';
 import type { Sense } from '../sense.ts';
 import type { BagTrack } from '../state.ts';
 import { tell, type Work } from '../work.ts';
@@ -11,6 +13,7 @@ import {
   metAtS,
   type Stretch,
 } from './bag.ts';
+import { afterWater, bears } from './hand.ts';
 import { longestAwayS, unseenWater } from './unseen.ts';
 
 /** Water not measured for longer than this is a gap in the food's history. */
@@ -25,16 +28,19 @@ const STEP_S = 5;
 
 /** Carries every bag that is in to this tick: through measured water, or through what it may have been. */
 export function estimateBags(work: Work, sense: Sense): void {
-  const { next, input } = work;
+  const { next } = work;
   next.newlyBroken = false;
-  if (sense.celsius === null) {
-    carryUnseen(work, UNSEEN_STEP_S);
-    return;
-  }
-  boundUnknownAway(work, sense.celsius);
-  next.coldestC = Math.min(next.coldestC ?? sense.celsius, sense.celsius);
+  if (followOutage(work, sense)) return;
+  if (sense.celsius === null) carryUnseen(work, UNSEEN_STEP_S);
+  else carrySeen(work, sense.celsius);
+  watchChill(work);
+}
+
+function carrySeen(work: Work, toC: number): void {
+  const { next, input } = work;
+  boundUnknownAway(work, toC);
+  next.coldestC = Math.min(next.coldestC ?? toC, toC);
   const last = next.lastGood;
-  const toC = sense.celsius;
   next.bags = next.bags.map((bag, place) => {
     const seconds = next.clockS - bag.carriedS;
     if (bag.outAtMs !== null || seconds <= 0) return bag;
@@ -104,15 +110,23 @@ function stepBag(work: Work, bag: BagTrack, stretch: Stretch, knownC: number | n
   const pair = measured && bag.measured ? ([bag.measured, measured] as const) : null;
   // A bag's own clock begins when it goes in, so that what is said of it counts from then.
   const own = { ...stretch, atS: stretch.atS - bag.inAtS };
-  const estimate = advance(bag.estimate, own, around.circulation, bag.lies, pair);
+  const hand = bears(bag.hand) ? afterWater(bag.hand, Math.min(own.fromC, own.toC)) : null;
+  const estimate = advance(bag.estimate, own, around.circulation, bag.lies, pair, hand);
   const after: BagTrack = {
     ...bag,
     estimate,
     measured,
+    hand: hand ?? bag.hand,
     carriedS: stretch.atS,
     carriedC: knownC,
     probeSeen: bag.probeSeen || (measured !== null && measured.celsius !== null),
   };
+  return noteEstimate(work, bag, after);
+}
+
+/** Tells what a step of a bag brought: limits newly broken, the standard newly met. Gives the bag as it is kept. */
+export function noteEstimate(work: Work, bag: BagTrack, after: BagTrack): BagTrack {
+  const { estimate } = after;
   tellBroken(work, bag, after);
   if (bag.metAtMs !== null || metAtS(estimate) === null) return after;
   work.bagsChanged.add(bag.spec.bagId);

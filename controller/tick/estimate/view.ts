@@ -8,6 +8,8 @@ import type { BagView, LethalityView, TenderView } from '../../../shared/wire/st
 import { bagSampleOf } from '../rows.ts';
 import type { BagTrack, TickState } from '../state.ts';
 import { type Ahead, lookAhead } from './ahead.ts';
+import { chillView, judgedS } from './chill.ts';
+import type { HandReading } from './hand.ts';
 import { beliefOf, classOf, pieceOf } from './kitchen.ts';
 
 /** What the page may know of a bag's future; made now and then, for it takes milliseconds. */
@@ -68,7 +70,7 @@ function tenderOf(
 
 /** One bag as the page shows it. */
 export function bagView(state: TickState, bag: BagTrack, outlook: Outlook): BagView {
-  const atS = (bag.outAtS ?? state.clockS) - bag.inAtS;
+  const atS = judgedS(bag, state.clockS);
   const { coreC, coldC, hotC } = bagSampleOf(bag);
   const { track, tender } = bag.estimate;
   const { worst } = trackResult(track, atS);
@@ -92,6 +94,8 @@ export function bagView(state: TickState, bag: BagTrack, outlook: Outlook): BagV
       credited: measured.fromProbe,
       flags: [...measured.flags],
     },
+    hand: bag.hand && handView(bag.hand),
+    chill: bag.chill && chillView(bag, bag.chill, state.clockS, state.wallMs),
     coldSpot: bag.coldSpot && { by: bag.coldSpot.by, how: bag.coldSpot.how },
     lethality: worst.lethality.map((one, index) =>
       lethalityView(
@@ -111,6 +115,14 @@ export function bagView(state: TickState, bag: BagTrack, outlook: Outlook): BagV
     },
   };
 }
+
+const handView = ({ atMs, celsius, by, effect, flags }: HandReading): BagView['hand'] => ({
+  atMs,
+  celsius,
+  by,
+  effect,
+  flags: [...flags],
+});
 
 type Worst = ReturnType<typeof trackResult>['worst']['lethality'][number];
 

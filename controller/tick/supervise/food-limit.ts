@@ -1,10 +1,13 @@
 import { type Finding, quiet } from '../alarm/step.ts';
 import { breachCount, breachesOf } from '../estimate/bag.ts';
+import { isChilling } from '../estimate/chill.ts';
 import type { Context } from './context.ts';
 
-/** A growth, come-up or holding limit once broken stays broken; while the bag is in, it is told. */
+/** A growth, come-up, holding or cooling limit once broken stays broken; while the bag is in or chilling, it is told. */
 export function checkFoodLimit({ state }: Context): Finding {
-  const broken = state.bags.filter((bag) => bag.outAtMs === null && breachCount(bag.estimate) > 0);
+  const broken = state.bags.filter(
+    (bag) => (bag.outAtMs === null || isChilling(bag)) && breachCount(bag.estimate) > 0,
+  );
   if (broken.length === 0) return quiet('food-limit-broken');
   const words = broken.map(({ spec, estimate }) => {
     const first = breachesOf(estimate)[0];
