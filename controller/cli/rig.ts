@@ -2,7 +2,7 @@ import { TRIP_CAUSES } from '../../shared/wire/board-codes.ts';
 import type { Config } from '../../shared/wire/config.ts';
 import { BathkeeperError } from '../../shared/wire/errors.ts';
 import { judgeCalibration } from '../rig/calibrate/judge.ts';
-import { faultWords, refusalWords } from '../rig/usb/board-words.ts';
+import { faultWords } from '../rig/usb/board-words.ts';
 import type { Wanted } from '../rig/usb/view.ts';
 import { wantedFrom } from '../rig/usb/wanted.ts';
 import { loadConfig } from './config-file.ts';
@@ -10,6 +10,7 @@ import type { CliIo } from './io.ts';
 import { personAt } from './rig/ask.ts';
 import { emulatedBench, type RigBench, usbBench, within } from './rig/bench.ts';
 import { calibrateProbe } from './rig/calibrate.ts';
+import { clearCause } from './rig/clear.ts';
 import { RIG_HELP, type RigFlags, readRigFlags } from './rig/flags.ts';
 import { listPorts } from './rig/ports.ts';
 import { addCommissioning, type Commissioning } from './rig/record.ts';
@@ -189,16 +190,10 @@ async function clearCut({ flags, io }: Job, bench: RigBench | null): Promise<num
     );
     return 2;
   }
-  bench.port.send({ kind: 'clear', tag: 40, cause, nonce: status.nonce });
-  await within(bench, 2000, ({ answer }) => answer?.kind === 'clear');
-  const answer = bench.view()?.answer;
-  const cleared = answer?.kind === 'clear' && answer.code === 0;
-  if (cleared) io.out('Cleared.\n');
-  else
-    io.err(
-      `Not cleared: ${answer ? refusalWords(answer.code, answer.detail) : 'the board did not answer'}.\n`,
-    );
-  return cleared ? 0 : 1;
+  const why = await clearCause(bench, cause);
+  if (why === null) io.out('Cleared.\n');
+  else io.err(`Not cleared: ${why}.\n`);
+  return why === null ? 0 : 1;
 }
 
 async function calibrate({ config, configPath, flags, io }: Job, bench: RigBench | null): Promise<number> {

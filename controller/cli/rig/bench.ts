@@ -1,4 +1,3 @@
-import { loadEmulator } from '../../main.ts';
 import { openEmulatedPort } from '../../rig/emulated.ts';
 import { SupervisedBoard } from '../../rig/usb/supervisor.ts';
 import type { BoardPort, BoardView, Wanted } from '../../rig/usb/view.ts';
@@ -45,6 +44,8 @@ export function usbBench(path: string, wanted: Wanted | null, log: (line: string
 
 /** The emulated board by itself, with two probes; its time passes as fast as it goes. */
 export async function emulatedBench(wantedFor: (bathRom: string) => Wanted | null): Promise<RigBench> {
+  // Only here: the whole controller would be loaded with it, which takes a small computer seconds.
+  const { loadEmulator } = await import('../../main.ts');
   const { emulator, hex } = await loadEmulator();
   let bathC = COLD_C;
   const { bath, ambient } = emulator.BATH_PROBE_ROMS;

@@ -44,7 +44,7 @@ async function atRest(
   let sequence = -1;
   let told = '';
   for (const endMs = bench.nowMs() + MOST_MS; bench.nowMs() < endMs; ) {
-    await bench.pass(200);
+    await bench.pass(100);
     const probe = bench.view()?.probes.find((one) => one.rom === rom);
     if (!probe || probe.sequence === sequence) continue;
     sequence = probe.sequence;
