@@ -100,8 +100,14 @@ export class PlanBook {
   }
 
   /** Changes what happened to a plan, not the plan. Rejects with `plan-unknown`. */
-  note(planId: string, change: Partial<Pick<StoredPlan, 'cookId' | 'movedToMs' | 'reminded'>>) {
-    return this.#inTurn(() => this.#keep({ ...this.get(planId), ...change }));
+  note(
+    planId: string,
+    change: (plan: StoredPlan) => Partial<Pick<StoredPlan, 'cookId' | 'movedToMs' | 'reminded'>>,
+  ): Promise<StoredPlan> {
+    return this.#inTurn(() => {
+      const plan = this.get(planId);
+      return this.#keep({ ...plan, ...change(plan) });
+    });
   }
 
   #mustNotRun(plan: StoredPlan | undefined): void {

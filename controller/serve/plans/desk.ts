@@ -73,25 +73,32 @@ export async function openPlanDesk(options: DeskOptions): Promise<PlanDesk> {
   };
 }
 
-/** Reminders go out once: what was sent is noted with the plan before the next look. */
+/** Reminders go out once: what is not yet noted on disk counts as sent all the same. */
 function makeReminder(
   book: PlanBook,
   follower: PlanFollower,
   { remind, log }: DeskOptions,
 ): (status: Status) => void {
-  const underWay = new Set<string>();
+  const underWay = new Map<string, string[]>();
   return ({ wallMs, wallTrusted }) => {
     if (!remind || !wallTrusted) return;
-    const due = dueNudges(book.all(), (id) => follower.outlook(id), follower.runningCookId(), wallMs);
+    const plans = book
+      .all()
+      .map((plan) => ({ ...plan, reminded: [...plan.reminded, ...(underWay.get(plan.planId) ?? [])] }));
+    const due = dueNudges(plans, (id) => follower.outlook(id), follower.runningCookId(), wallMs);
     for (const { planId, entry, nudge } of due) {
-      if (underWay.has(nudge.key)) continue;
-      underWay.add(nudge.key);
+      underWay.set(planId, [...(underWay.get(planId) ?? []), entry]);
       remind(nudge);
-      const reminded = [...book.get(planId).reminded, entry].slice(-REMINDED_MOST);
       book
-        .note(planId, { reminded })
-        .catch((error: unknown) => log(`A reminder was sent and could not be noted: ${String(error)}`))
-        .finally(() => underWay.delete(nudge.key));
+        .note(planId, ({ reminded }) => ({ reminded: [...reminded, entry].slice(-REMINDED_MOST) }))
+        // What could not be noted stays in memory: a full disk must not make a nuisance of it.
+        .then(() =>
+          underWay.set(
+            planId,
+            (underWay.get(planId) ?? []).filter((one) => one !== entry),
+          ),
+        )
+        .catch((error: unknown) => log(`A reminder was sent and could not be noted: ${String(error)}`));
     }
   };
 }

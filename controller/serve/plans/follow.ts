@@ -89,7 +89,7 @@ export class PlanFollower {
   async move(planId: string, serveBy: string | number | null): Promise<PlanOutlook> {
     const stored = this.#mustRun(planId);
     const movedToMs = serveBy === null ? null : this.#instantOf(serveBy, stored);
-    const moved = await this.#parts.book.note(planId, { movedToMs });
+    const moved = await this.#parts.book.note(planId, () => ({ movedToMs }));
     const outlook = await this.#forecast(moved, movedToMs);
     this.#outlooks.set(planId, outlook);
     return outlook;
@@ -142,7 +142,7 @@ export class PlanFollower {
     following.planId = planId;
     if (known.cookId !== following.cookId) {
       this.#outlooks.delete(planId);
-      await this.#parts.book.note(planId, { cookId: following.cookId, movedToMs: null });
+      await this.#parts.book.note(planId, () => ({ cookId: following.cookId, movedToMs: null }));
     }
   }
 
