@@ -77,7 +77,10 @@ const WORDS: Partial<Record<Step['kind'], (get: Reader, show: ShowIn) => AmountW
       `slowest case ${get('worstH')} h of the ${get('limitH')} h allowed`,
     ],
   }),
-  'top-up': (get, { mass }) => ({ big: `${litresText(get('waterLitres') ?? 0, mass)} of hot water`, rest: [] }),
+  'top-up': (get, { mass }) => ({
+    big: `${litresText(get('waterLitres') ?? 0, mass)} of hot water`,
+    rest: [],
+  }),
   out: (get, { mass }) => {
     const juice = get('juiceG');
     const salt = get('juiceSaltPercent');

@@ -1,7 +1,5 @@
-import type { IdentifiedRig, Rig } from '../../../shared/plan/rig.ts';
+import type { Known } from '../../../shared/plan/form.ts';
 import type { Outlook } from '../../../shared/plan/reforecast.ts';
-import type { Plan } from '../../../shared/plan/types.ts';
-import type { Belief } from '../../../shared/tender/belief.ts';
 import {
   type PlanForm,
   type PlanOutlook,
@@ -13,17 +11,10 @@ import {
 } from '../../../shared/wire/plan.ts';
 import { ask, type Trouble, troubleFor } from '../command/send.ts';
 
-/** What the controller plans with: its clock, its rig, its rules and what this kitchen has learned. */
-export interface Known {
-  readonly nowMs: number;
-  readonly zone: string;
-  readonly rig: Rig;
-  readonly profileId: string;
-  readonly beliefs: Readonly<Record<string, Belief>>;
-}
-
 /** An answer, or why there is none. */
-export type Answer<T> = { readonly ok: true; readonly value: T } | { readonly ok: false; readonly trouble: Trouble };
+export type Answer<T> =
+  | { readonly ok: true; readonly value: T }
+  | { readonly ok: false; readonly trouble: Trouble };
 
 type Parse<T> = (answer: unknown) => T;
 
@@ -38,15 +29,16 @@ async function asked<T>(
   try {
     return { ok: true, value: parse(outcome.answer) };
   } catch {
-    return { ok: false, trouble: troubleFor('not-answering', 'The answer about the plan was not understood.') };
+    return {
+      ok: false,
+      trouble: troubleFor('not-answering', 'The answer about the plan was not understood.'),
+    };
   }
 }
 
 const pathOf = (planId: string) => `/api/plans/${encodeURIComponent(planId)}`;
 
-/** The whole plan of a stored one: the schema names what every reader must have, the rest travels along. */
-export const wholeOf = (stored: StoredPlan): Plan => stored.plan as unknown as Plan;
-/** Likewise of a forecast. */
+/** A forecast in its whole form: the schema names what every reader must have, the rest travels along. */
 export const wholeOutlook = (outlook: PlanOutlook): Outlook => outlook as unknown as Outlook;
 
 /** What the controller plans with. */
@@ -82,12 +74,14 @@ export const fetchOutlook = (planId: string, serveBy: string | null = null) =>
 
 /** Says, for every phone, that dinner moved; null puts it back. */
 export const moveDinner = (planId: string, serveBy: string | null) =>
-  asked('PUT', `${pathOf(planId)}/move`, (answer): PlanOutlook | null => planOutlookSchema.nullable().parse(answer), {
-    serveBy,
-  });
+  asked(
+    'PUT',
+    `${pathOf(planId)}/move`,
+    (answer): PlanOutlook | null => planOutlookSchema.nullable().parse(answer),
+    {
+      serveBy,
+    },
+  );
 
 /** Where the calendar file of a plan is. */
 export const calendarPath = (planId: string) => `${pathOf(planId)}/calendar.ics`;
-
-/** True where the figures come from the rig's own heating and not from its description. */
-export const isIdentified = (rig: Rig): rig is IdentifiedRig => rig.kind === 'identified';

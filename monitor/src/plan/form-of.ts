@@ -120,7 +120,9 @@ export function formOf(draft: PlanDraft, nowMs: number): Formed {
     zone: draft.zone,
     dishes: draft.dishes.map((dish) => dishForm(dish, draft.mass)),
     ...given('peopleCount', draft.people, (value) => value),
-    ...(draft.odds.trim() === USUAL_ODDS_TEXT ? {} : given('oddsFraction', draft.odds, (value) => value / 100)),
+    ...(draft.odds.trim() === USUAL_ODDS_TEXT
+      ? {}
+      : given('oddsFraction', draft.odds, (value) => value / 100)),
     ...given('bathC', draft.bath, degrees),
     ...(draft.wakeAtNight ? { night: null } : {}),
     ...(draft.serveFrom === 'bath' ? {} : { serveFrom: draft.serveFrom }),

@@ -15,7 +15,7 @@ export function askedOf(view: ViewName): boolean {
  * The controller refused a setpoint under the hot limit until somebody says that they know what it means.
  * Shows the consequence in the registry's words, and the way on.
  */
-export function LowSetpoint({ view, onSure }: { view: ViewName; onSure: (order: Order) => void }) {
+export function LowSetpoint({ view, onSure }: { view: ViewName; onSure: (order: Order | null) => void }) {
   const box = useIntoView();
   const now = trouble.value;
   if (!now || !askedOf(view)) return null;
@@ -31,7 +31,7 @@ export function LowSetpoint({ view, onSure }: { view: ViewName; onSure: (order: 
         <Button test="low-setpoint-back" strong onPress={dismissTrouble}>
           Raise it instead
         </Button>
-        <Button test="low-setpoint-sure" disabled={busy.value} onPress={() => now.order && onSure(now.order)}>
+        <Button test="low-setpoint-sure" disabled={busy.value} onPress={() => onSure(now.order)}>
           I know the consequence: use it
         </Button>
       </div>

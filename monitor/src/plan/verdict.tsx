@@ -1,0 +1,155 @@
+import type { Conflict, Offer, Plan } from '../../../shared/plan/types.ts';
+import { unit } from '../state/prefs.ts';
+import { go } from '../state/view.ts';
+import { Button } from '../view/parts.tsx';
+import { localText, temperatureText } from '../words/temperature.ts';
+import { changing, faults, planHere, type Shown } from './state.ts';
+import { timeText } from './when.ts';
+import { oddsWords, offeredForm } from './words.ts';
+
+interface VerdictProps {
+  readonly shown: Shown;
+  readonly plan: Plan;
+  readonly running: boolean;
+}
+
+/** How sure it is, at what temperature and why; what cannot be met, and what can be done instead. */
+export function Verdict({ shown, plan, running }: VerdictProps) {
+  const u = unit.value;
+  const met = plan.status === 'odds-met';
+  return (
+    <section
+      class={met ? 'plan-verdict' : 'plan-verdict short'}
+      data-test="plan-verdict"
+      aria-label="How sure it is"
+    >
+      <h2>
+        {plan.status === 'odds-met' || plan.status === 'odds-short'
+          ? `${capital(oddsWords(plan.oddsFraction))} ready in time`
+          : 'Not like this'}
+      </h2>
+      {met ? null : <p data-test="plan-short">{localText(plan.words, u)}</p>}
+      {plan.steps.length > 0 ? (
+        <p>
+          Bath at <b>{temperatureText(plan.bathC, u, 0)}</b>. {localText(plan.bathWhy, u)}
+        </p>
+      ) : null}
+      <ReadyLines plan={plan} />
+      <Soonest plan={plan} />
+      {plan.room.faults.map((fault) => (
+        <p key={fault} class="warn" data-test="plan-room-fault">
+          {localText(fault, u)}
+        </p>
+      ))}
+      {plan.additions.map((addition) => (
+        <p
+          key={addition.dishId}
+          class={addition.restartsDishIds.length > 0 ? 'warn' : 'help'}
+          data-test="plan-addition"
+          data-restarts={addition.restartsDishIds.length}
+          data-dip={addition.dipC.toFixed(2)}
+        >
+          {localText(
+            addition.words
+              .replace(/by ([\d.]+) C/, 'by $1 K')
+              .replace(/, ([\d.]+) C at most/, ', $1 K at most'),
+            u,
+          )}
+        </p>
+      ))}
+      {plan.conflicts.map((conflict) => (
+        <Apart key={conflict.dishId} conflict={conflict} />
+      ))}
+      {running ? null : <Offers shown={shown} plan={plan} />}
+    </section>
+  );
+}
+
+const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
+
+/** For several dishes: when each is likely ready. */
+function ReadyLines({ plan }: { plan: Plan }) {
+  if (plan.dishes.length < 2) return null;
+  const nameOf = (dishId: string) => plan.job.dishes.find((dish) => dish.dishId === dishId)?.name ?? dishId;
+  return (
+    <ul class="plan-dishes">
+      {plan.dishes.map((dish) => (
+        <li key={dish.dishId}>
+          <b>{nameOf(dish.dishId)}:</b> in {timeText(dish.foodInMs, plan.madeAtMs, plan.zone)}, out{' '}
+          {timeText(dish.outMs, plan.madeAtMs, plan.zone)}, {oddsWords(dish.oddsFraction)} ready
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+/** Where no day was named and today would not do. */
+function Soonest({ plan }: { plan: Plan }) {
+  const moved = plan.defaults.find((one) => one.field === 'serve by' && one.source === '');
+  if (!moved) return null;
+  return (
+    <details class="plan-why-day">
+      <summary>Why that day</summary>
+      <p>{localText(moved.why, unit.value)}</p>
+    </details>
+  );
+}
+
+/** A dish that cannot share this bath. */
+function Apart({ conflict }: { conflict: Conflict }) {
+  const u = unit.value;
+  return (
+    <div class="warn" data-test="plan-conflict">
+      <p>{localText(conflict.why, u)}</p>
+      <ul>
+        {conflict.offers.map((offer) => (
+          <li key={offer}>{localText(offer, u)}</li>
+        ))}
+      </ul>
+    </div>
+  );
+}
+
+function take(shown: Shown, plan: Plan, offer: Offer): void {
+  changing.value = { planId: shown.planId, revision: shown.revision };
+  if (planHere(offeredForm(shown.form, plan, offer.change))) go('plan', shown.planId);
+  changing.value = null;
+}
+
+/** Other ways, each one touch away. */
+function Offers({ shown, plan }: { shown: Shown; plan: Plan }) {
+  if (plan.offers.length === 0) return null;
+  const list = (
+    <ul class="plan-offers">
+      {plan.offers.map((offer) => (
+        <li key={offer.id} data-test="plan-offer" data-offer={offer.id}>
+          <p>{localText(offer.words, unit.value)}</p>
+          <Button test={`plan-take-${offer.id}`} onPress={() => take(shown, plan, offer)}>
+            Plan it so
+          </Button>
+        </li>
+      ))}
+    </ul>
+  );
+  const bad = faults.value.map((fault) => (
+    <p key={fault} class="trouble" role="alert">
+      {localText(fault, unit.value)}
+    </p>
+  ));
+  if (plan.status !== 'odds-met') {
+    return (
+      <>
+        <h3>What can be done instead</h3>
+        {bad}
+        {list}
+      </>
+    );
+  }
+  return (
+    <details>
+      <summary>Another way</summary>
+      {bad}
+      {list}
+    </details>
+  );
+}

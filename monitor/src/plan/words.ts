@@ -1,0 +1,65 @@
+import { cutById } from '../../../shared/food/cuts.ts';
+import type { Offer, Plan, Step } from '../../../shared/plan/types.ts';
+import type { PlanForm } from '../../../shared/wire/plan.ts';
+
+/** Names of the dishes, each once: `Lamb shoulder, pork neck`. */
+export function titleOf(plan: Plan): string {
+  const names = [...new Set(plan.job.dishes.map((dish) => shortName(dish.cutId, dish.name)))];
+  const [first = 'Plan', ...rest] = names;
+  return [first, ...rest.map((name) => name.charAt(0).toLowerCase() + name.slice(1))].join(', ');
+}
+
+function shortName(cutId: string, name: string): string {
+  return name === cutById(cutId)?.name ? (name.split(',')[0] ?? name) : name;
+}
+
+/** Odds as a cook would say them. */
+export function oddsWords(fraction: number): string {
+  const hundred = Math.round(100 * fraction);
+  return hundred < 1 ? 'hardly any chance' : `${Math.min(99, hundred)} in 100`;
+}
+
+/** Whether a person can tick it off: what happens of itself, and the limits, cannot be done. */
+export function canTick(step: Step): boolean {
+  return step.who === 'person' && step.kind !== 'latest-start';
+}
+
+/** The form of a plan with what an offer changes. */
+export function offeredForm(form: PlanForm, plan: Plan, change: Offer['change']): PlanForm {
+  const { thicknessMm, serveByMs, filmId, fillC, lidOn, waterLitres, night, bathC, serveFrom } = change;
+  const rig = {
+    ...form.rig,
+    ...(filmId === undefined ? {} : { filmId }),
+    ...(fillC === undefined ? {} : { fillC }),
+    ...(lidOn === undefined ? {} : { lidOn }),
+    ...(waterLitres === undefined ? {} : { waterLitres }),
+  };
+  return {
+    ...form,
+    // The planner may have chosen a later day: what is offered is offered for that one.
+    serveBy: serveByMs ?? plan.serveByMs,
+    dishes: thicknessMm === undefined ? form.dishes : thinned(form, plan, thicknessMm),
+    ...(bathC === undefined ? {} : { bathC }),
+    ...(serveFrom === undefined ? {} : { serveFrom }),
+    ...(night === null ? { night: null } : {}),
+    ...(Object.keys(rig).length > 0 ? { rig } : {}),
+  };
+}
+
+/** The thickest dish in thinner pieces. */
+function thinned(form: PlanForm, plan: Plan, thicknessMm: number): PlanForm['dishes'] {
+  const { dishes } = plan.job;
+  const thickest = dishes.reduce((a, b) => (b.thicknessMm > a.thicknessMm ? b : a));
+  return form.dishes.map((dish, i) => (dishes[i] === thickest ? { ...dish, thicknessMm } : dish));
+}
+
+/** First sentences of a reason, for the card that is read from afar. */
+export function briefly(text: string, most = 150): string {
+  const sentences = text.split(/(?<=[.!?]) (?=[A-Z0-9])/);
+  let brief = sentences[0] ?? '';
+  for (const sentence of sentences.slice(1)) {
+    if (brief.length + sentence.length > most) break;
+    brief += ` ${sentence}`;
+  }
+  return brief;
+}
