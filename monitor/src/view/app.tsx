@@ -20,8 +20,12 @@ import { Lazy } from './lazy.tsx';
 import { TroubleOf } from './parts.tsx';
 import { PastPage } from './past.tsx';
 import { PhonePage } from './phone.tsx';
+import { PlanWay } from './plan-way.tsx';
 import { Question } from './question.tsx';
 
+/** Planning has the planner with it: fetched when somebody plans. */
+const planPage = () => import('../plan/page.tsx').then((part) => part.PlanPage);
+const planStart = () => import('../plan/start.tsx').then((part) => part.PlanStart);
 /** For developers: not part of what a cook's phone has to load first. */
 const plant = () => import('./plant.tsx').then((part) => part.PlantPage);
 
@@ -34,6 +38,7 @@ function Watch() {
         <WatchTrouble />
         <Question />
         <Stage />
+        <PlanWay />
         <Bath />
         <Actions />
       </div>
@@ -81,6 +86,10 @@ function Current() {
       return <HowPage />;
     case 'phone':
       return <PhonePage />;
+    case 'plan':
+      return <Lazy key="plan" load={planPage} />;
+    case 'plan-start':
+      return <Lazy key="plan-start" load={planStart} />;
     case 'plant':
       return <Lazy key="plant" load={plant} />;
     default:
