@@ -10,9 +10,12 @@ export interface Decided {
 /** So many are remembered: hours of a busy kitchen, while a page repeats itself within seconds. */
 const MOST_DECIDED = 96;
 
-/** 32 bit FNV-1a (Fowler, Noll, Vo; constants as in IETF draft-eastlake-fnv) over the UTF-16 units of the command's JSON. */
+/**
+ * 32 bit FNV-1a (Fowler, Noll, Vo; constants as in IETF draft-eastlake-fnv) over the UTF-16 units of the command's JSON.
+ * Who gave it is left out: a phone that was paired anew meanwhile repeats the same command under another name.
+ */
 export function printOf(command: Command): number {
-  const text = JSON.stringify(command);
+  const text = JSON.stringify({ ...command, by: '' });
   let hash = 0x811c9dc5;
   for (let i = 0; i < text.length; i++) hash = Math.imul(hash ^ text.charCodeAt(i), 0x01000193);
   return hash >>> 0;
