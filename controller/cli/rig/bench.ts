@@ -20,6 +20,8 @@ export interface RigBench {
   readonly killHost: (() => void) | null;
 }
 
+/** Longer than any lease: what is seen after it, the board did alone. */
+const HOST_DEAD_MS = 2500;
 const COLD_C = 18;
 const HAND_C = 32;
 
@@ -35,10 +37,7 @@ export function usbBench(path: string, wanted: Wanted | null, log: (line: string
     pass: (ms) => new Promise((resolve) => setTimeout(resolve, ms)),
     view: () => port.view(),
     act: () => undefined,
-    killHost() {
-      const { pid } = port.state();
-      if (pid !== null) process.kill(pid, 'SIGKILL');
-    },
+    killHost: () => port.strike(HOST_DEAD_MS),
   };
 }
 

@@ -63,6 +63,7 @@ export const killedStep: Step = async (parts) => {
   const closedAgain = await within(bench, STAYS_OPEN_MS, (view) => {
     return view.status?.regulatingClosed === true || view.status?.guardClosed === true;
   });
+  // Nobody spoke to it for longer than a lease lasts: it must have been open when it was heard again, not soon after.
   const inTime = openMs <= MOST_OPEN_MS || openMs === heardMs;
   const reset = status.bootCount === bootCount ? 'it was not reset' : 'opening the port reset it';
   const seen = `process killed; open when heard again after ${Math.round(openMs)} ms (${reset}); closed later: ${closedAgain ? 'yes' : 'no'}`;

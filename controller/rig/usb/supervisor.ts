@@ -33,6 +33,8 @@ export class SupervisedBoard implements BoardPort {
   private last: BoardView | null = null;
   private readonly timer: NodeJS.Timeout;
   private closed = false;
+  /** How long the end of a child is not acted upon. */
+  private holdMs = 0;
 
   constructor(options: SupervisorOptions) {
     this.options = options;
@@ -57,6 +59,15 @@ export class SupervisedBoard implements BoardPort {
     return { ladder: this.ladder, pid: this.child?.pid ?? null };
   }
 
+  /**
+   * Kills the process that holds the port, without a word to it, and starts no other for so long: for commissioning, where
+   * the silence of a dead host is tried. After 2 s the ladder may be quicker.
+   */
+  strike(silentMs: number): void {
+    this.holdMs = silentMs;
+    this.child?.kill('SIGKILL');
+  }
+
   async close(): Promise<void> {
     this.closed = true;
     clearInterval(this.timer);
@@ -79,13 +90,16 @@ export class SupervisedBoard implements BoardPort {
     const child = startChild();
     this.child = child;
     this.last = null;
+    this.holdMs = 0;
     child.on('message', (raw) => {
       if (child === this.child) this.hear(raw);
     });
     const gone = (why: string): void => {
-      if (child !== this.child || this.closed) return;
-      this.child = null;
-      this.happened({ kind: 'child-gone', why });
+      setTimeout(() => {
+        if (child !== this.child || this.closed) return;
+        this.child = null;
+        this.happened({ kind: 'child-gone', why });
+      }, this.holdMs);
     };
     child.on('error', (error) => gone(`It could not be started: ${error.message}.`));
     child.on('exit', (code, signal) => gone(`It ended (${signal ?? `code ${code}`}).`));
