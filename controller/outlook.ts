@@ -17,6 +17,7 @@ export function rememberOutlook(): (state: TickState, bag: BagTrack) => Outlook 
       state.cook?.cookId,
       state.cook?.setpointC,
       state.heat.stoppedBy,
+      state.trip?.alarmId,
     ]);
     const found = known.get(spec.bagId);
     if (found?.key === key && Math.abs(state.clockS - found.outlook.madeAtS) < FRESH_S) return found.outlook;

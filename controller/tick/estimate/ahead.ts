@@ -2,7 +2,7 @@ import type { PathPoint } from '../../../shared/tender/forecast.ts';
 import type { Lies } from '../../../shared/wire/command.ts';
 import { advance, type BagEstimate, metAtS, type Surroundings } from './bag.ts';
 
-/** What will become of a bag if the bath stays at one temperature. Seconds from now. */
+/** What will become of a bag in the bath as it will be. Seconds from now. */
 export interface Ahead {
   /** When the standard the food is judged by will be met on the slowest case; null where it is met, or not within a day. */
   readonly metInS: number | null;
@@ -15,10 +15,10 @@ const HORIZON_S = 24 * 3600;
 /** The core follows the water this closely: from here on the path is flat. */
 const ARRIVED_C = 0.05;
 
-/** Carries a copy of the bag forward in a bath of `waterC`. Milliseconds of work: for the page, not for the tick. */
+/** Carries a copy of the bag forward in a bath of `waterC` (degC by seconds from now). Milliseconds of work: for the page, not for the tick. */
 export function lookAhead(
   estimate: BagEstimate,
-  waterC: number,
+  waterC: (seconds: number) => number,
   circulation: Surroundings['circulation'],
   lies: Lies,
   nowS: number,
@@ -26,12 +26,14 @@ export function lookAhead(
   const path: PathPoint[] = [{ seconds: 0, celsius: estimate.core.middleC }];
   const met = metAtS(estimate) !== null;
   let ahead = estimate;
+  const endC = waterC(HORIZON_S);
   let metInS: number | null = null;
   for (let at = STEP_S; at <= HORIZON_S; at += STEP_S) {
-    const stretch = { fromC: waterC, toC: waterC, seconds: STEP_S, atS: nowS + at, gap: false };
+    const [fromC, toC] = [waterC(at - STEP_S), waterC(at)];
+    const stretch = { fromC, toC, seconds: STEP_S, atS: nowS + at, gap: false };
     ahead = advance(ahead, stretch, circulation, lies);
-    const arrived = Math.abs(ahead.core.middleC - waterC) < ARRIVED_C;
-    if (!arrived || Math.abs(path.at(-1)!.celsius - waterC) >= ARRIVED_C) {
+    const arrived = toC === endC && Math.abs(ahead.core.middleC - endC) < ARRIVED_C;
+    if (!arrived || Math.abs(path.at(-1)!.celsius - endC) >= ARRIVED_C) {
       path.push({ seconds: at, celsius: ahead.core.middleC });
     }
     const due = metAtS(ahead);

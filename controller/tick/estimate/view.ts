@@ -5,6 +5,7 @@ import { forecastReady } from '../../../shared/tender/forecast.ts';
 import { EA_MIDDLE } from '../../../shared/tender/kinetics.ts';
 import { moistureLoss } from '../../../shared/tender/moisture.ts';
 import type { BagView, LethalityView, TenderView } from '../../../shared/wire/status.ts';
+import { waterAhead } from '../control/identify/water-ahead.ts';
 import { bagSampleOf } from '../rows.ts';
 import type { BagTrack, TickState } from '../state.ts';
 import { type Ahead, lookAhead } from './ahead.ts';
@@ -20,20 +21,28 @@ export interface Outlook {
   readonly madeAtS: number;
 }
 
-/** Looks ahead for one bag: when its standard will be met and when it will be ready, if the bath keeps to its setpoint. */
+/** Looks ahead for one bag: when its standard will be met and when it will be ready, if the bath comes to its setpoint and keeps to it. */
 export function outlookOf(state: TickState, bag: BagTrack): Outlook {
   const { clockS, wallMs, settings, cook, lastGood } = state;
   // Without heat the bath cools, and no time that supposes the setpoint may be shown.
-  const out = bag.outAtMs !== null || state.heat.stoppedBy !== null;
-  const waterC = cook && cook.endedAtMs === null ? cook.setpointC : (lastGood?.celsius ?? null);
+  const off = state.heat.stoppedBy !== null ? 'stopped' : state.trip !== null ? 'tripped' : null;
+  const out = bag.outAtMs !== null || off !== null;
+  const nowC = lastGood?.celsius ?? cook?.setpointC ?? null;
+  const setpointC = cook && cook.endedAtMs === null ? cook.setpointC : nowC;
   const ahead =
-    out || waterC === null
+    out || nowC === null || setpointC === null
       ? null
-      : lookAhead(bag.estimate, waterC, settings.around.circulation, bag.lies, clockS - bag.inAtS);
+      : lookAhead(
+          bag.estimate,
+          waterAhead(state.rig, nowC, setpointC, state.watch.roomC),
+          settings.around.circulation,
+          bag.lies,
+          clockS - bag.inAtS,
+        );
   const path = ahead?.path ?? [{ seconds: 0, celsius: 20 }];
   const tender = tenderOf(state.kitchen, bag, path, clockS, wallMs);
-  if (state.heat.stoppedBy === null || tender === null) return { ahead, tender, madeAtS: clockS };
-  const why = 'No forecast while the heat is stopped.';
+  if (off === null || tender === null) return { ahead, tender, madeAtS: clockS };
+  const why = `No forecast while the heat is ${off}.`;
   return { ahead, tender: { ...tender, p10AtMs: null, p50AtMs: null, p90AtMs: null, why }, madeAtS: clockS };
 }
 

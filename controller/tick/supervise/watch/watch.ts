@@ -157,7 +157,11 @@ function closeBeat(work: Work): void {
   const sankAtS = sinks ? next.clockS : watch.sankAtS;
   const { spell, lid } = learnLid(watch.lid, now, stories, next.rig.lid);
   if (lid !== next.rig.lid) next.rig = { ...next.rig, lid };
-  if (warmsFaster(now)) next.rig = reopenRate(next.rig);
+  if (warmsFaster(now)) {
+    next.rig = reopenRate(next.rig);
+    // What was reckoned with the old rate says nothing about the new one; else each beat would open it again.
+    balance = restartBalance(balance);
+  }
   next.watch = {
     ...watch,
     balance,
