@@ -78,32 +78,45 @@ export function DinnerMoved({ planId, outlook }: { planId: string; outlook: Fore
         </Button>
       </form>
       {refused.value ? <TroubleBox trouble={refused.value} /> : null}
-      {trial ? (
-        <div class="consequence" data-test="plan-move-trial">
-          <p>
-            At {timeText(shown.plan.serveByMs, outlook.atMs, zone)}: {localText(shown.plan.words, unit.value)}
-          </p>
-          <div class="row">
-            <Button
-              test="plan-move-keep"
-              strong
-              onPress={() => move(planId, trial.serveBy, `Dinner is at ${trial.serveBy}.`)}
-            >
-              Dinner is at {trial.serveBy}
-            </Button>
-            <Button
-              test="plan-move-back"
-              onPress={() => {
-                looked.value = null;
-              }}
-            >
-              Leave it
-            </Button>
-          </div>
-        </div>
-      ) : null}
+      {trial ? <Trial planId={planId} trial={trial} outlook={outlook} /> : null}
       <Options planId={planId} shown={shown} />
     </>
+  );
+}
+
+interface TrialProps {
+  readonly planId: string;
+  readonly trial: { readonly serveBy: string; readonly outlook: Forecast };
+  readonly outlook: Forecast;
+}
+
+/** What a moved dinner would be like, before it is one. */
+function Trial({ planId, trial, outlook }: TrialProps) {
+  const shown = trial.outlook;
+  const { zone } = shown.plan;
+  return (
+    <div class="consequence" data-test="plan-move-trial">
+      <p>
+        At {timeText(shown.plan.serveByMs, outlook.atMs, zone)}: {localText(shown.plan.words, unit.value)}
+      </p>
+      <div class="row">
+        <Button
+          test="plan-move-keep"
+          strong
+          onPress={() => move(planId, trial.serveBy, `Dinner is at ${trial.serveBy}.`)}
+        >
+          Dinner is at {trial.serveBy}
+        </Button>
+        <Button
+          test="plan-move-back"
+          onPress={() => {
+            looked.value = null;
+          }}
+        >
+          Leave it
+        </Button>
+      </div>
+    </div>
   );
 }
 

@@ -112,68 +112,91 @@ function rigLine(rig: Rig): string {
     : `As described to the controller, not yet measured: ${rig.elementW} W, ${water}, ${where}.`;
 }
 
+interface RigNumber {
+  readonly id: string;
+  readonly field: 'fill' | 'litres' | 'room' | 'altitude';
+  readonly label: string;
+  /** Null: degrees, bounds and usual in C. */
+  readonly unitText: 'L' | 'm' | null;
+  readonly step: number;
+  readonly min: number;
+  readonly max: number;
+  readonly usual: number;
+  readonly help: string;
+}
+
+const RIG_NUMBERS: readonly RigNumber[] = [
+  {
+    id: 'plan-fill',
+    field: 'fill',
+    label: 'Water as it is poured in',
+    unitText: null,
+    step: 5,
+    min: 1,
+    max: 90,
+    usual: 12,
+    help: 'Hot tap water saves an hour of heating.',
+  },
+  {
+    id: 'plan-litres',
+    field: 'litres',
+    label: 'Water',
+    unitText: 'L',
+    step: 1,
+    min: 3,
+    max: 500,
+    usual: 21,
+    help: 'What is poured in, without the food.',
+  },
+  {
+    id: 'plan-room',
+    field: 'room',
+    label: 'Room',
+    unitText: null,
+    step: 1,
+    min: -30,
+    max: 50,
+    usual: 20,
+    help: 'A cold room loses more heat.',
+  },
+  {
+    id: 'plan-altitude',
+    field: 'altitude',
+    label: 'Altitude',
+    unitText: 'm',
+    step: 100,
+    min: -500,
+    max: 5000,
+    usual: 0,
+    help: 'Water boils lower up high.',
+  },
+];
+
 function RigFields() {
   const rig = known.value?.rig;
-  const { litres, fill, room, altitude, lid, filmId, linerId, unit: u } = draft.value;
-  const degrees = (c: number) => Math.round(inUnit(c, u));
+  const { lid, filmId, linerId, unit: u } = draft.value;
   return (
     <>
       <h2>The rig</h2>
       <p class="help">
         {rig ? rigLine(rig) : 'Not heard from the controller yet.'} Change only what is different.
       </p>
-      <NumberField
-        id="plan-fill"
-        label="Water as it is poured in"
-        unitText={`°${u}`}
-        value={fill}
-        step={5}
-        min={degrees(1)}
-        max={degrees(90)}
-        optional
-        usual={degrees(12)}
-        help="Hot tap water saves an hour of heating."
-        onChange={(value) => type({ fill: value })}
-      />
-      <NumberField
-        id="plan-litres"
-        label="Water"
-        unitText="L"
-        value={litres}
-        step={1}
-        min={3}
-        max={500}
-        optional
-        usual={Math.round(rig?.waterLitres ?? 21)}
-        help="What is poured in, without the food."
-        onChange={(value) => type({ litres: value })}
-      />
-      <NumberField
-        id="plan-room"
-        label="Room"
-        unitText={`°${u}`}
-        value={room}
-        step={1}
-        min={degrees(-30)}
-        max={degrees(50)}
-        optional
-        usual={degrees(20)}
-        help="A cold room loses more heat."
-        onChange={(value) => type({ room: value })}
-      />
-      <NumberField
-        id="plan-altitude"
-        label="Altitude"
-        unitText="m"
-        value={altitude}
-        step={100}
-        min={-500}
-        max={5000}
-        optional
-        usual={0}
-        help="Water boils lower up high."
-        onChange={(value) => type({ altitude: value })}
-      />
+      {RIG_NUMBERS.map(({ field, unitText, min, max, usual, ...rest }) => {
+        const shown = (value: number) => (unitText === null ? Math.round(inUnit(value, u)) : value);
+        return (
+          <NumberField
+            key={field}
+            {...rest}
+            unitText={unitText ?? `°${u}`}
+            value={draft.value[field]}
+            min={shown(min)}
+            max={shown(max)}
+            usual={shown(field === 'litres' ? (rig?.waterLitres ?? usual) : usual)}
+            optional
+            onChange={(value) => type({ [field]: value })}
+          />
+        );
+      })}
       <Choice
         name="plan-lid"
         legend="Lid"

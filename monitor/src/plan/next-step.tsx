@@ -7,7 +7,7 @@ import { mass } from './state.ts';
 import { Cautions, isDone } from './step-row.tsx';
 import { tick } from './ticks.ts';
 import { awayText, timeText } from './when.ts';
-import { briefly, canTick } from './words.ts';
+import { bareTitle, briefly, canTick, stepTitle } from './words.ts';
 
 /** The first thing a person still has to do; null where nothing is left. */
 export function nextOf(plan: Plan, planId: string): Step | null {
@@ -41,7 +41,7 @@ export function NextStep({ plan, planId, step, nowMs, deed }: NextProps) {
         <b data-test="plan-next-time">{timeText(step.atMs, nowMs, plan.zone)}</b>
         <span>{awayText(step.atMs, nowMs)}</span>
       </p>
-      <h2 data-test="plan-next-title">{localText(step.title, u)}</h2>
+      <h2 data-test="plan-next-title">{localText(bareTitle(stepTitle(step, plan), big), u)}</h2>
       {big ? (
         <p class="plan-next-big" data-test="plan-next-amount">
           {big}
@@ -49,7 +49,7 @@ export function NextStep({ plan, planId, step, nowMs, deed }: NextProps) {
       ) : null}
       {rest.length > 0 ? <p class="plan-next-rest">{rest.join(' · ')}</p> : null}
       <p class="plan-next-why" data-test="plan-next-why">
-        {localText(briefly(step.why), u)}
+        {localText(briefly(step.why, 120), u)}
       </p>
       <Cautions of={step.cautions} />
       <div class="row">

@@ -65,7 +65,8 @@ export function Overview({ plan, nowMs }: { plan: Plan; nowMs: number }) {
             {piecesOf(plan, dish).map((piece) => (
               <span
                 key={piece.kind}
-                class={`plan-piece ${piece.kind}`}
+                class="plan-piece"
+                data-kind={piece.kind}
                 style={across(piece.fromMs, piece.toMs)}
               >
                 {(piece.toMs - piece.fromMs) / wide > 0.14 ? piece.word : ''}
@@ -104,7 +105,7 @@ function ReadyMark({ dish, toMs, across, left }: MarkProps) {
   if (p10Ms === null || p10Ms >= toMs) return null;
   return (
     <>
-      <span class="plan-piece ready" style={across(p10Ms, p90Ms ?? toMs)} />
+      <span class="plan-piece" data-kind="ready" style={across(p10Ms, p90Ms ?? toMs)} />
       {p50Ms !== null && p50Ms < toMs ? (
         <span class="plan-ready-middle" style={{ left: left(p50Ms) }} />
       ) : null}

@@ -3,6 +3,7 @@ import '../styles/plan-line.css';
 import '../styles/plan-print.css';
 import { useSignal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
+import { clockText } from '../../../shared/plan/zone.ts';
 import type { Trouble } from '../command/send.ts';
 import { cookRunning, status } from '../state/bath.ts';
 import { go, view } from '../state/view.ts';
@@ -18,7 +19,7 @@ import { PrintedPlan } from './sheet.tsx';
 import { hearKnown, hearPlan, known, planNowMs, type Shown, shownOf } from './state.ts';
 import { Timeline } from './timeline.tsx';
 import { Verdict } from './verdict.tsx';
-import { dayHeading, timeText } from './when.ts';
+import { awayText, dayHeading } from './when.ts';
 import { titleOf } from './words.ts';
 
 /** How often a kept plan is looked at again: another phone may have changed it, ms. */
@@ -86,7 +87,7 @@ function WholePlan({ shown }: { shown: Shown }) {
       >
         <div class="plan-first">
           <p class="plan-table" data-test="plan-serve-by" data-at={plan.serveByMs}>
-            On the table <b>{timeText(plan.serveByMs, now, plan.zone)}</b>,{' '}
+            <b>{clockText(plan.serveByMs, plan.zone)}</b> on the table, {awayText(plan.serveByMs, now)},{' '}
             {dayHeading(plan.serveByMs, now, plan.zone)}
             {plan.job.peopleCount === null ? '' : `, for ${plan.job.peopleCount}`}
           </p>

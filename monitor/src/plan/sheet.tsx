@@ -6,7 +6,7 @@ import { localText, temperatureText } from '../words/temperature.ts';
 import { amountWords } from './amounts.ts';
 import { mass } from './state.ts';
 import { bandText, dayHeading, sameDay, timeText } from './when.ts';
-import { canTick, oddsWords, titleOf } from './words.ts';
+import { canTick, oddsWords, stepTitle, titleOf } from './words.ts';
 
 /** The plan on paper: what hangs in the kitchen. On the screen it is not there. */
 export function PrintedPlan({ plan }: { plan: Plan }) {
@@ -15,18 +15,7 @@ export function PrintedPlan({ plan }: { plan: Plan }) {
   const cautions = [...new Set([...plan.steps.flatMap((step) => step.cautions), ...plan.cautions])];
   return (
     <article class="plan-sheet" aria-hidden="true">
-      <header>
-        <h1>{titleOf(plan)}</h1>
-        <p>
-          On the table <b>{dayText(plan.serveByMs, plan.zone)}</b>
-          {plan.job.peopleCount === null ? '' : ` for ${plan.job.peopleCount}`}. Bath{' '}
-          <b>{temperatureText(plan.bathC, u, 0)}</b>. {oddsWords(plan.oddsFraction)} ready in time.
-        </p>
-        <p class="plan-sheet-made">
-          Planned {dayText(plan.madeAtMs, plan.zone)}; times of {plan.zone}. Arithmetic about meat nobody has
-          measured: the fork and the thermometer decide.
-        </p>
-      </header>
+      <SheetHead plan={plan} />
       <table>
         <thead>
           <tr>
@@ -71,6 +60,24 @@ export function PrintedPlan({ plan }: { plan: Plan }) {
   );
 }
 
+function SheetHead({ plan }: { plan: Plan }) {
+  const u = unit.value;
+  return (
+    <header>
+      <h1>{titleOf(plan)}</h1>
+      <p>
+        On the table <b>{dayText(plan.serveByMs, plan.zone)}</b>
+        {plan.job.peopleCount === null ? '' : ` for ${plan.job.peopleCount}`}. Bath{' '}
+        <b>{temperatureText(plan.bathC, u, 0)}</b>. {oddsWords(plan.oddsFraction)} ready in time.
+      </p>
+      <p class="plan-sheet-made">
+        Planned {dayText(plan.madeAtMs, plan.zone)}; times of {plan.zone}. Arithmetic about meat nobody has
+        measured: the fork and the thermometer decide.
+      </p>
+    </header>
+  );
+}
+
 function SheetRow({ plan, step }: { plan: Plan; step: Step }) {
   const u = unit.value;
   const { big, rest } = amountWords(step, { unit: u, mass: mass.value });
@@ -81,17 +88,17 @@ function SheetRow({ plan, step }: { plan: Plan; step: Step }) {
           ms === null ? 'later' : timeText(ms, step.atMs, plan.zone),
         )
       : null;
+  const facts = span
+    ? [`10 in 100 by ${span[0]}`, `50 by ${span[1]}`, `90 by ${span[2]}`]
+    : [...(big ? [big] : []), ...rest, ...(step.bandMs ? [bandText(step.bandMs, plan.zone)] : [])];
   return (
     <tr class={step.who}>
       <td>{canTick(step) ? <span class="box" /> : null}</td>
       <td class="when">{clockText(step.atMs, plan.zone)}</td>
       <td>
-        <b>{localText(step.title, u)}</b>
+        <b>{localText(stepTitle(step, plan), u)}</b>
         <br />
-        {span
-          ? `10 in 100 by ${span[0]}, 50 by ${span[1]}, 90 by ${span[2]}`
-          : [...(big ? [big] : []), ...rest].join(', ')}
-        {step.bandMs ? bandText(step.bandMs, plan.zone) : ''}
+        {facts.join(', ')}
       </td>
       <td class="how">
         {step.who === 'person' ? localText(step.how, u) : ''} <i>{localText(step.why, u)}</i>

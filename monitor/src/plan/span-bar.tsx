@@ -1,5 +1,5 @@
 import type { DishPlan } from '../../../shared/plan/types.ts';
-import { timeText } from './when.ts';
+import { shortTime } from './when.ts';
 
 interface SpanProps {
   readonly dish: DishPlan;
@@ -39,13 +39,13 @@ export function SpanBar({ dish, zone, nowMs }: SpanProps) {
       <span class="plan-span-words">
         {points.map(({ name, ms }) => (
           <span key={name}>
-            <small>{name} by</small>
-            <b>{ms === null ? 'later' : timeText(ms, nowMs, zone)}</b>
+            <small>{name}</small>
+            <b>{ms === null ? 'later' : shortTime(ms, nowMs, zone)}</b>
           </span>
         ))}
       </span>
       {dish.ready.spanRatio === null ? null : (
-        <small>
+        <small class="plan-span-ratio">
           The span is {dish.ready.spanRatio.toFixed(2)} times the middle; dashed: out of the bath.
         </small>
       )}

@@ -7,7 +7,7 @@ import { SpanBar } from './span-bar.tsx';
 import { mass } from './state.ts';
 import { tick, ticked } from './ticks.ts';
 import { awayText, bandText } from './when.ts';
-import { canTick } from './words.ts';
+import { canTick, stepTitle } from './words.ts';
 
 interface RowProps {
   readonly plan: Plan;
@@ -34,7 +34,8 @@ export function StepRow({ plan, planId, step, nowMs, next }: RowProps) {
   const limit = step.kind === 'latest-start';
   return (
     <li
-      class={`plan-step ${step.who}${limit ? ' limit' : ''} ${state}`}
+      class="plan-step"
+      data-who={limit ? 'limit' : step.who}
       data-test="plan-step"
       data-step={step.id}
       data-kind={step.kind}
@@ -49,7 +50,7 @@ export function StepRow({ plan, planId, step, nowMs, next }: RowProps) {
       </time>
       <details>
         <summary>
-          <span class="plan-title">{localText(step.title, unit.value)}</span>
+          <span class="plan-title">{localText(stepTitle(step, plan), unit.value)}</span>
           <StepFacts step={step} zone={plan.zone} />
           {late ? <span class="plan-late">was due {awayText(step.atMs, nowMs)}</span> : null}
           {MARK[step.who] || limit ? <small>{limit ? 'a limit' : MARK[step.who]}</small> : null}

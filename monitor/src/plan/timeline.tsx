@@ -32,7 +32,7 @@ export function Timeline({ plan, planId, nowMs, next }: TimelineProps) {
           );
         })}
         {nowAt === steps.length ? <NowLine nowMs={nowMs} zone={zone} /> : null}
-        <li class="plan-step table">
+        <li class="plan-step" data-state="table">
           <time class="plan-clock">{clockText(plan.serveByMs, zone)}</time>
           <span class="plan-title">On the table</span>
           <span />
@@ -44,7 +44,7 @@ export function Timeline({ plan, planId, nowMs, next }: TimelineProps) {
           <summary>{decision.question}</summary>
           <ul>
             {decision.options.map((option) => (
-              <li key={option.when} class={option.endsFood ? 'ends' : ''}>
+              <li key={option.when} data-ends={option.endsFood}>
                 <b>{option.when}:</b> {option.action}
               </li>
             ))}

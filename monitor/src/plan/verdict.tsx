@@ -18,11 +18,7 @@ export function Verdict({ shown, plan, running }: VerdictProps) {
   const u = unit.value;
   const met = plan.status === 'odds-met';
   return (
-    <section
-      class={met ? 'plan-verdict' : 'plan-verdict short'}
-      data-test="plan-verdict"
-      aria-label="How sure it is"
-    >
+    <section class="plan-verdict" data-met={met} data-test="plan-verdict" aria-label="How sure it is">
       <h2>
         {plan.status === 'odds-met' || plan.status === 'odds-short'
           ? `${capital(oddsWords(plan.oddsFraction))} ready in time`

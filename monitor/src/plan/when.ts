@@ -37,6 +37,13 @@ export function timeText(ms: number, besideMs: number, zone: string): string {
   return Math.abs(near) < 7 ? `${day?.split(' ')[0]} ${time}` : `${day} ${time}`;
 }
 
+/** The same as short as can be, for a row of three: with the weekday where it is another day. */
+export function shortTime(ms: number, besideMs: number, zone: string): string {
+  if (sameDay(ms, besideMs, zone)) return clockText(ms, zone);
+  const [day = '', time] = dayText(ms, zone).split(', ');
+  return `${day.split(' ')[0]} ${time}`;
+}
+
 /** How far off, in words a cook uses: `now`, `in 7 h 40 min`, `12 min ago`, `in 2 days`. */
 export function awayText(ms: number, nowMs: number): string {
   const away = ms - nowMs;

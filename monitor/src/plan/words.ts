@@ -13,6 +13,30 @@ function shortName(cutId: string, name: string): string {
   return name === cutById(cutId)?.name ? (name.split(',')[0] ?? name) : name;
 }
 
+/**
+ * A step's title as it is said: `Salt the lamb shoulder: 30 g`. The planner's titles carry a cut's whole name, which is
+ * that of a table of cuts; a dish that somebody named keeps its name.
+ */
+export function stepTitle(step: Step, plan: Plan): string {
+  let title = step.title;
+  const names = plan.job.dishes.map((dish) => shortName(dish.cutId, dish.name));
+  plan.job.dishes.forEach((dish, i) => {
+    const short = names[i]!;
+    if (short === dish.name || names.indexOf(short) !== names.lastIndexOf(short)) return;
+    title = title.replaceAll(dish.name, short);
+  });
+  return title.replace(/(?<=[a-z:,] )[A-Z](?=[a-z])/g, (letter, at: number) =>
+    names.some((name) => title.startsWith(name, at)) ? letter.toLowerCase() : letter,
+  );
+}
+
+/** The same without the figure that stands large beside it. */
+export function bareTitle(title: string, big: string | null): string {
+  const number = big?.split(' ')[0];
+  const [bare = title, tail] = title.split(/: (?=[^:]*$)/);
+  return number && tail?.startsWith(number) ? bare : title;
+}
+
 /** Odds as a cook would say them. */
 export function oddsWords(fraction: number): string {
   const hundred = Math.round(100 * fraction);
