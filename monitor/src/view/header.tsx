@@ -1,9 +1,10 @@
+import type { Installation } from '../../../shared/wire/status.ts';
 import { alarms, readiness } from '../state/alerting.ts';
 import { contact, installation, link, nowMs, reading, status } from '../state/bath.ts';
 import { unit } from '../state/prefs.ts';
 import { go, view } from '../state/view.ts';
 import { ageText } from '../words/reading.ts';
-import { temperatureText } from '../words/temperature.ts';
+import { localText, temperatureText } from '../words/temperature.ts';
 import { Mark } from './alarm.tsx';
 
 function contactText(): string {
@@ -69,6 +70,12 @@ function SmallBath() {
   );
 }
 
+/** Flags that only describe: what they say is reckoned with. Every probe stands with all of its own under "How it knows". */
+const MILD = new Set(['none', 'check-only', 'age-unknown']);
+
+const doubtful = (probes: Installation['probes']): string[] =>
+  probes.flatMap(({ flags }) => flags.filter(({ id }) => !MILD.has(id)).map(({ text }) => text));
+
 /** Which rig this is, and that its time is not the real one where that is so. */
 export function RigLine() {
   const rig = installation.value;
@@ -81,6 +88,12 @@ export function RigLine() {
       {rig.speed > 1 ? (
         <strong data-test="speed"> Demo time runs {rig.speed} times faster than real time.</strong>
       ) : null}
+      {doubtful(rig.probes).map((text) => (
+        <strong key={text} data-test="probe-doubt">
+          {' '}
+          Probe: {localText(text, unit.value)}
+        </strong>
+      ))}
       {status.value && !status.value.wallTrusted ? (
         <span> The controller’s clock is not set: times of day may be wrong.</span>
       ) : null}

@@ -2,6 +2,7 @@ import { installation } from '../state/bath.ts';
 import { Lazy } from './lazy.tsx';
 import { Page } from './parts.tsx';
 
+const probes = () => import('./probes.tsx').then((part) => part.ProbeList);
 const table = () => import('./models.tsx').then((part) => part.ModelTable);
 
 /** How the product knows what it says: every model from the code's own records. */
@@ -14,6 +15,7 @@ export function HowPage() {
         is weak.
       </p>
       <p>Limits are judged by the local profile “{installation.value?.profile}”.</p>
+      {installation.value?.probes.length ? <Lazy load={probes} /> : null}
       <Lazy load={table} />
     </Page>
   );
