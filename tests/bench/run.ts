@@ -7,11 +7,13 @@ import { benchPlan } from './plan.ts';
 import { benchRig } from './rig.ts';
 import { benchSolver } from './solver.ts';
 import { benchStream } from './stream.ts';
+import { benchSupervise } from './supervise.ts';
 import { benchCookSpeed, benchTick } from './tick.ts';
 
 /** `npm run bench [name ...]`: figures of this machine, each beside a baseline measured in the same run. */
 const BENCHES: Readonly<Record<string, () => Promise<string[]>>> = {
   tick: benchTick,
+  supervise: benchSupervise,
   cook: benchCookSpeed,
   solver: benchSolver,
   assess: benchAssess,
