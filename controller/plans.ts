@@ -4,6 +4,7 @@ import type { Engine } from './engine.ts';
 import type { JournalReader } from './journal/reader.ts';
 import { openPlanDesk, type PlanDesk } from './serve/plans/desk.ts';
 import { planFiles } from './serve/plans/store.ts';
+import { rigFigures } from './tick/control/identify/figures.ts';
 
 /** What the plans of a kitchen are opened with. */
 export interface PlansParts {
@@ -25,6 +26,10 @@ export async function openPlans(parts: PlansParts): Promise<PlanDesk> {
   const desk = await openPlanDesk({
     store: planFiles(folder, wallMs, log),
     reader,
+    rigView: (atC) => {
+      const { rig, settings, watch } = engine.state();
+      return rigFigures(rig, settings, atC, watch.roomC);
+    },
     box: { litres, elementWatts, spareLitres, circulation },
     profileId: config.profile,
     zone: config.reach.timeZone ?? Intl.DateTimeFormat().resolvedOptions().timeZone,

@@ -3,19 +3,21 @@ import type { JobAsked } from '../../shared/plan/complete.ts';
 import type { DishAsked } from '../../shared/plan/complete-dish.ts';
 import { PlanFault } from '../../shared/plan/fault.ts';
 import { readRequest } from '../../shared/plan/request.ts';
-import { type DescribedRig, USUAL_RIG } from '../../shared/plan/rig.ts';
+import { type Rig, USUAL_RIG } from '../../shared/plan/rig.ts';
 import type { Default } from '../../shared/plan/types.ts';
 import type { Night } from '../../shared/plan/zone.ts';
 import type { Endpoint } from '../../shared/tender/classes.ts';
 import { type FlagReader, flagReader } from './flags.ts';
+import { type ConfiguredRig, readRig } from './plan-rig.ts';
 
 /** What `bathkeeper plan --help` prints. */
 export const PLAN_HELP = `bathkeeper plan "lamb shoulder, 2 kg, eight people, 19:30"
 bathkeeper plan --serve-by 19:30 --cut lamb-shoulder --weight 2kg --thickness 70mm --bath 74C
 bathkeeper plan --box --litres 21 --watts 1000 --bath 74C --hours 12h
+bathkeeper plan --box --rig simulated --bath 74C
 
 Plans a job backwards from the table to the first handful of salt. Everything not said is taken
-from what is usual, and named. --box asks only whether a rig will do it.
+from what is usual, and named. --box asks only whether a rig will do it, and how many bags it takes.
 
   --serve-by TIME       19:30, "2026-07-03 19:30", or an ISO instant
   --zone NAME           IANA time zone (default: this computer's)
@@ -39,6 +41,10 @@ The rig:
   --litres N --watts N --insulation eps|xps|pu|none --insulation-thickness 30mm
   --lid on|off --fill 12C --room 20C --altitude 1900m --circulation pumped|still
   --film ID --liner ID  materials of bag and box
+  --rig KIND            usb, emulated or simulated: the rig that has run here, by the figures the
+                        controller has learned of it (instead of a description)
+  --data DIR            its data folder (default: that of the configuration)
+  --bag-weight 2kg      with --box: of one bag, for how many it takes
   --hours 12h           with --box: how long it is held
   --price N             with --box: money for each kWh
 Other:
@@ -48,6 +54,9 @@ Other:
 
 Exit codes: 0 done, 1 failure, 2 bad input.
 `;
+
+/** Where a bath is asked about and none was said, C. */
+const USUAL_BATH_C = 74;
 
 const text = { type: 'string' } as const;
 const many = { type: 'string', multiple: true } as const;
@@ -86,6 +95,9 @@ const OPTIONS = {
   box: flag,
   hours: text,
   price: text,
+  rig: text,
+  data: text,
+  'bag-weight': text,
   now: text,
   json: flag,
   help: flag,
@@ -95,41 +107,39 @@ const OPTIONS = {
 export function parsePlanFlags(argv: string[]) {
   return parseArgs({ args: argv, options: OPTIONS, allowPositionals: true });
 }
-type Values = ReturnType<typeof parsePlanFlags>['values'];
+/** Flags of `bathkeeper plan`, by name. */
+export type PlanValues = ReturnType<typeof parsePlanFlags>['values'];
+type Values = PlanValues;
 
 /** What the flags ask for: a job, or whether a box will do. */
 export type PlanAsked =
   | { readonly kind: 'job'; readonly asked: JobAsked; readonly named: readonly Default[] }
   | {
       readonly kind: 'box';
-      readonly rig: DescribedRig;
+      readonly rig: Rig;
       readonly bathC: number;
       readonly hours: number;
       readonly price: number | undefined;
+      readonly bagKg: number;
     };
-
-/** The rig a configuration describes, for what no flag says. */
-export interface ConfiguredBath {
-  readonly litres: number;
-  readonly elementWatts: number;
-}
 
 /** @throws PlanFault that lists everything that was wrong with the flags */
 export function readPlanFlags(
   values: Values,
   positionals: readonly string[],
   clockMs: number,
-  configured: ConfiguredBath | null,
+  configured: ConfiguredRig,
 ): PlanAsked {
   const reader = flagReader();
   const nowMs = readNow(reader, values.now, clockMs);
-  const rig = readRig(reader, values, configured);
   const bathC = reader.quantity('bath', values.bath, 'temperature', 30, 100);
+  const rig = readRig(reader, values, configured, bathC ?? USUAL_BATH_C);
   const hours = (reader.quantity('hours', values.hours, 'duration', 0) ?? 12 * 3600) / 3600;
   const price = reader.number('price', values.price, 0, 1e6);
+  const bagKg = reader.quantity('bag-weight', values['bag-weight'], 'mass', 0.05, 15) ?? 2;
   if (values.box) {
     throwAny(reader.faults);
-    return { kind: 'box', rig: rig ?? USUAL_RIG, bathC: bathC ?? 74, hours, price };
+    return { kind: 'box', rig: rig ?? USUAL_RIG, bathC: bathC ?? USUAL_BATH_C, hours, price, bagKg };
   }
   const { dishes, serveBy, people } = readDishes(reader, values, positionals);
   const named: Default[] = [];
@@ -230,41 +240,3 @@ function readCure(reader: FlagReader, values: Values): DishAsked['cure'] {
     ...(wantedS === undefined ? {} : { wantedS }),
   };
 }
-
-/** Depth of a usual box, mm: opening and brim follow from the litres. */
-const DEPTH_MM = 210;
-const BRIM_MM = 280;
-
-/** The rig of flags and configuration; null where nothing was said of it. */
-function readRig(reader: FlagReader, values: Values, configured: ConfiguredBath | null): DescribedRig | null {
-  const litres = reader.number('litres', values.litres, 3, 500) ?? configured?.litres;
-  const watts = reader.number('watts', values.watts, 50, 20_000) ?? configured?.elementWatts;
-  const insulationMm = reader.quantity(
-    'insulation-thickness',
-    values['insulation-thickness'],
-    'length',
-    0,
-    500,
-  );
-  const altitudeMm = reader.quantity('altitude', values.altitude, 'length');
-  const said: { -readonly [K in keyof DescribedRig]?: DescribedRig[K] | undefined } = {
-    waterLitres: litres,
-    openingM2: litres === undefined ? undefined : litres / DEPTH_MM,
-    brimMm: litres === undefined ? undefined : BRIM_MM,
-    elementW: watts,
-    insulation: reader.choice('insulation', values.insulation, ['eps', 'xps', 'pu', 'none']),
-    insulationMm,
-    lidMm: insulationMm,
-    lidOn: flip(reader.choice('lid', values.lid, ['on', 'off'])),
-    fillC: reader.quantity('fill', values.fill, 'temperature'),
-    roomC: reader.quantity('room', values.room, 'temperature'),
-    altitudeM: altitudeMm === undefined ? undefined : altitudeMm / 1000,
-    circulation: reader.choice('circulation', values.circulation, ['pumped', 'still']),
-    filmId: values.film,
-    linerId: values.liner,
-  };
-  const given = Object.entries(said).filter(([, value]) => value !== undefined);
-  return given.length === 0 ? null : { ...USUAL_RIG, ...Object.fromEntries(given) };
-}
-
-const flip = (lid: 'on' | 'off' | undefined) => (lid === undefined ? undefined : lid === 'on');

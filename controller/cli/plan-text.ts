@@ -1,4 +1,5 @@
 import type { RigAnswer, RigSide } from '../../shared/plan/rig.ts';
+import type { BoxTakes } from '../../shared/plan/room.ts';
 import type { Plan, Step } from '../../shared/plan/types.ts';
 import { clockText, dayText } from '../../shared/plan/zone.ts';
 import { durationText } from '../../shared/units/duration.ts';
@@ -34,13 +35,15 @@ function stepLines(step: Step, { zone }: Plan): string[] {
   return lines;
 }
 
-/** Whether a rig will do it, to read. */
-export function rigText(answer: RigAnswer): string {
+/** Whether a rig will do it and how many bags it takes, to read. */
+export function rigText(answer: RigAnswer, takes: BoxTakes): string {
   const { bathC, holdH, boilingC } = answer;
   return [
     `${bathC} C for ${holdH} h; water boils at ${boilingC.toFixed(1)} C.`,
     ...sideLines('Lid on', answer.lidOn),
     ...sideLines('Lid off', answer.lidOff),
+    `Bags of ${takes.bagKg} kg: ${takes.mostBagsCount} at most, with ${takes.pourLitres.toFixed(1)} L of water; the box holds ${takes.brimLitres.toFixed(1)} L to the brim.`,
+    answer.kind === 'identified' ? 'By what the controller has learned of this rig.' : 'By its description.',
     'An estimate, not a design: mains and water need an RCD/GFCI, protective earth, and somebody licensed where your code says so.',
     '',
   ].join('\n');

@@ -1,11 +1,13 @@
 import { PlanFault } from '../../shared/plan/fault.ts';
 import { planBackwards } from '../../shared/plan/plan.ts';
 import { rigAnswer } from '../../shared/plan/rig.ts';
+import { boxTakes } from '../../shared/plan/room.ts';
 import { loadConfig } from './config-file.ts';
 import { flagFault } from './flags.ts';
 import type { CliIo, Verb } from './io.ts';
 import { withIso } from './iso.ts';
-import { type ConfiguredBath, PLAN_HELP, parsePlanFlags, readPlanFlags } from './plan-flags.ts';
+import { PLAN_HELP, parsePlanFlags, readPlanFlags } from './plan-flags.ts';
+import type { ConfiguredRig } from './plan-rig.ts';
 import { planText, rigText } from './plan-text.ts';
 
 /** The verb `plan`: a job planned backwards from the table, or whether a box will do it. */
@@ -22,13 +24,15 @@ export const planVerb: Verb = async (argv, io) => {
     io.out(PLAN_HELP);
     return 0;
   }
-  const configured = configuredBath(io);
+  const configured = configuredRig(io);
   if (configured === 'faulty') return 2;
   try {
     const wanted = readPlanFlags(values, positionals, Date.now(), configured);
     if (wanted.kind === 'box') {
-      const answer = rigAnswer(wanted.rig, wanted.bathC, wanted.hours, wanted.price);
-      io.out(values.json ? `${JSON.stringify(answer)}\n` : rigText(answer));
+      const { rig, bathC, hours, price, bagKg } = wanted;
+      const answer = rigAnswer(rig, bathC, hours, price);
+      const takes = boxTakes(rig, bagKg, bathC);
+      io.out(values.json ? `${JSON.stringify({ ...answer, bags: takes })}\n` : rigText(answer, takes));
       return 0;
     }
     const plan = planBackwards(wanted.asked);
@@ -43,12 +47,17 @@ export const planVerb: Verb = async (argv, io) => {
   }
 };
 
-/** Litres and watts of the configuration, where there is one. */
-function configuredBath(io: CliIo): ConfiguredBath | null | 'faulty' {
+/** The rig of the configuration, where there is one. */
+function configuredRig(io: CliIo): ConfiguredRig | 'faulty' {
   const loaded = loadConfig(undefined, process.env.BATHKEEPER_CONFIG);
   if (!loaded.ok) {
     io.err(`${loaded.message}\n`);
     return 'faulty';
   }
-  return loaded.from === 'the defaults' ? null : loaded.config.bath;
+  const { litres, elementWatts, spareLitres, circulation } = loaded.config.bath;
+  return {
+    box: { litres, elementWatts, spareLitres, circulation },
+    said: loaded.from !== 'the defaults',
+    dataDir: loaded.config.dataDir,
+  };
 }

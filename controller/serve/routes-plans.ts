@@ -1,4 +1,6 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
+import { rigAnswer } from '../../shared/plan/rig.ts';
+import { boxTakes } from '../../shared/plan/room.ts';
 import { issueLines } from '../../shared/wire/config.ts';
 import { BathkeeperError } from '../../shared/wire/errors.ts';
 import { planMoveSchema, planPutSchema } from '../../shared/wire/plan.ts';
@@ -14,7 +16,11 @@ export function addPlanRoutes(app: FastifyInstance, context: ServeContext, desk:
 
   app.get('/api/plans', async () => ({ plans: book.list() }));
 
-  app.get('/api/plans/known', async () => desk.known());
+  app.get<{ Querystring: { bathC?: unknown } }>('/api/plans/known', async ({ query }) =>
+    desk.known(numberIn(query.bathC, 'bathC', 40, 95)),
+  );
+
+  app.get<{ Querystring: RigQuery }>('/api/plans/rig', async ({ query }) => rigQuery(desk, query));
 
   app.get<ById>('/api/plans/:id', async ({ params }) => book.get(params.id));
 
@@ -50,6 +56,25 @@ export function addPlanRoutes(app: FastifyInstance, context: ServeContext, desk:
       follower.move(request.params.id, parsed(planMoveSchema, request.body).serveBy),
     ),
   );
+}
+
+type RigQuery = Partial<Record<'bathC' | 'hours' | 'price' | 'bagKg', unknown>>;
+
+/** "Will this rig do it?", by what has been learned of it; and how many bags it takes. */
+function rigQuery(desk: PlanDesk, query: RigQuery) {
+  const bathC = numberIn(query.bathC, 'bathC', 40, 95) ?? 74;
+  const hours = numberIn(query.hours, 'hours', 0, 168) ?? 12;
+  const bagKg = numberIn(query.bagKg, 'bagKg', 0.05, 15) ?? 2;
+  const { rig } = desk.known(bathC);
+  const answer = rigAnswer(rig, bathC, hours, numberIn(query.price, 'price', 0, 1e6));
+  return { ...answer, bags: boxTakes(rig, bagKg, bathC) };
+}
+
+function numberIn(text: unknown, name: string, low: number, high: number): number | undefined {
+  if (text === undefined) return undefined;
+  const value = typeof text === 'string' && text.trim() !== '' ? Number(text) : Number.NaN;
+  if (value >= low && value <= high) return value;
+  throw new BathkeeperError('bad-request', `${name}: a number from ${low} to ${high}`);
 }
 
 interface Schema<T> {

@@ -90,8 +90,9 @@ const grams = (kg: number) => `${Math.ceil(kg * 20) * 50} g`;
  * The steps of bagging one piece by letting water press the air out.
  * @param advice what this bag will do in the bath
  * @param seamAboveMm height of the seam over the floor that keeps it out of the water
+ * @param foodUnderMm the lowest that the water is predicted to come to, over the floor
  */
-export function bagSteps(advice: BagAdvice, seamAboveMm: number): BagStep[] {
+export function bagSteps(advice: BagAdvice, seamAboveMm: number, foodUnderMm: number): BagStep[] {
   const { ceiling, growthRatio, ballastTakeKg, floatsFromMl } = advice;
   const film = ceiling.limitedBy;
   const stoneKg = (ballastTakeKg * (1 - 1000 / STEEL_DENSITY)) / (1 - 1000 / STONE_DENSITY);
@@ -134,7 +135,7 @@ export function bagSteps(advice: BagAdvice, seamAboveMm: number): BagStep[] {
     {
       id: 'seam-up',
       title: `Clip the seam at least ${Math.round(seamAboveMm)} mm above the floor of the box`,
-      how: 'Over the rim of the box or on a line across it, clear of element and wall.',
+      how: `Over the rim of the box or on a line across it, clear of element and wall. Everything with food in it stays under ${Math.floor(foodUnderMm)} mm: so far the water may fall before it is topped up.`,
       why: 'So high that no water of the whole cook reaches it, with a margin for ripples and hands.',
       source: 'level with every bag in, see the room in the box',
       decisionId: 'afloat',

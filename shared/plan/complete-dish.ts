@@ -1,11 +1,11 @@
 /** One dish made whole: weight from people, pieces and thickness from the cut, a cure, an endpoint. */
 import { meatDensity } from '../bag/advice.ts';
 import { type Cut, cutById } from '../food/cuts.ts';
-import type { Shape } from '../food/shape.ts';
+import { betaOf, type Shape } from '../food/shape.ts';
 import { ENDPOINT_FACTOR, type Endpoint } from '../tender/classes.ts';
 import { PlanFault } from './fault.ts';
 import { findCut } from './find-cut.ts';
-import { mostThicknessMm, pieceShape, quickBeta } from './shape.ts';
+import { mostThicknessMm, pieceShape } from './shape.ts';
 import type { CureWanted, Default, Dish } from './types.ts';
 import {
   MOST_BAG_KG,
@@ -65,7 +65,7 @@ export function completeDish(
     piecesCount,
     pieceKg,
     thicknessMm,
-    betaRatio: quickBeta(shape),
+    betaRatio: betaOf(shape),
     endpoint,
     startC,
     cure: cureOf(asked, cut, add),

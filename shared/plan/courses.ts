@@ -63,7 +63,10 @@ export function coursesOf(
 ): { readonly courses: Course[]; readonly room: RoomInBox } {
   const { job } = kitchen;
   const advices = joint.outcomes.map(({ dish, food }) => ({ dish, advice: adviceFor(job, food, bathC) }));
-  const room = roomOf(job, advices);
+  const { evaporationKgH } = kitchen.balance.loss(bathC, job.rig.lidOn);
+  const outMs = joint.outcomes.map(({ dish }) => wayOf(kitchen, dish, bathC).outMs);
+  const hours = Math.max(0, Math.max(...outMs) - schedule.bathOnMs) / 3.6e6;
+  const room = roomOf(job, advices, evaporationKgH * hours);
   const courses = joint.outcomes.map((outcome, i) => {
     const batch = schedule.batches.find(({ dishes }) => dishes.includes(outcome.dish))!;
     const way = wayOf(kitchen, outcome.dish, bathC);

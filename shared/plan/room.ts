@@ -1,16 +1,21 @@
 /** Bags in the box: what each does there, how much water to pour, and where the seams must be. */
-import { type BagAdvice, bagAdvice } from '../bag/advice.ts';
-import { FREEBOARD_MM, roomFor, sealWindow } from '../bag/displacement.ts';
+import { AIR_LEFT_ML_PER_KG, type BagAdvice, bagAdvice, meatDensity } from '../bag/advice.ts';
+import { FREEBOARD_MM, mostBags, roomFor, sealWindow } from '../bag/displacement.ts';
 import { type BagStep, bagSteps } from '../bag/steps.ts';
 import type { Food } from './food.ts';
-import { rigPressureKPa } from './rig.ts';
+import { type Rig, rigPressureKPa } from './rig.ts';
 import type { Dish, Job } from './types.ts';
 
 /** Where the water comes to with every bag in. */
 export interface RoomInBox {
   readonly pourLitres: number;
   readonly levelMm: number;
+  /** The least height of a seam that no water of the whole cook reaches. */
   readonly seamAboveMm: number;
+  /** Where the water comes to before it is topped up: food stays wholly under it. */
+  readonly lowestPredictedMm: number;
+  /** Bags of the largest kind that the box takes with room for the water to move. */
+  readonly mostBagsCount: number;
   readonly faults: readonly string[];
 }
 
@@ -31,27 +36,81 @@ export function adviceFor(job: Job, food: Food, bathC: number): BagAdvice {
 
 /** The steps of bagging one piece of a dish. */
 export function stepsFor(advice: BagAdvice, room: RoomInBox): BagStep[] {
-  return bagSteps(advice, room.seamAboveMm);
+  return bagSteps(advice, room.seamAboveMm, room.lowestPredictedMm);
 }
 
-/** Water to pour so that the bags find room under the brim, and what is wrong with it where anything is. */
+/**
+ * Water to pour so that the bags find room under the brim, and what is wrong with it where anything is.
+ * @param evaporatesL over the whole cook; half of the spare water may be gone before a top-up
+ */
 export function roomOf(
   job: Job,
   bags: readonly { readonly dish: Dish; readonly advice: BagAdvice }[],
+  evaporatesL: number,
 ): RoomInBox {
   const { openingM2, brimMm, waterLitres, lowestMm } = job.rig;
   const placed = bags.flatMap(({ dish, advice }) =>
     Array.from({ length: dish.piecesCount }, () => ({ volumeL: advice.volumeL, submergedFraction: 1 })),
   );
   const bulkL = placed.reduce((sum, bag) => sum + bag.volumeL, 0);
+  const largestL = Math.max(0.05, ...placed.map((bag) => bag.volumeL));
   const mostL = openingM2 * (brimMm - FREEBOARD_MM) - bulkL;
   const pourLitres = Math.max(0, Math.min(waterLitres, Math.floor(mostL * 2) / 2));
   const room =
     pourLitres > 0
       ? roomFor({ openingM2, brimMm, waterLitres: pourLitres, lowestMm }, placed)
       : { levelMm: 0, faults: [`${bulkL.toFixed(1)} L of bags do not fit into this box; fewer bags`] };
-  const { seamAboveMm } = sealWindow(room.levelMm, lowestMm, 0, brimMm);
+  const spareL = Math.max(0, pourLitres - openingM2 * lowestMm);
+  const lowestPredictedMm = room.levelMm - Math.min(evaporatesL, spareL / 2) / openingM2;
+  const { seamAboveMm } = sealWindow(room.levelMm, lowestPredictedMm, 0, brimMm);
   const faults = [...room.faults];
   if (seamAboveMm > brimMm + 60) faults.push('seams cannot be kept above the water here; pour in less');
-  return { pourLitres, levelMm: room.levelMm, seamAboveMm, faults };
+  const mostBagsCount = mostBags(job.rig, largestL).bags;
+  return { pourLitres, levelMm: room.levelMm, seamAboveMm, lowestPredictedMm, mostBagsCount, faults };
+}
+
+/** Fat of a shoulder, share of weight (judgement: lamb and pork shoulders have 0.1 to 0.2). */
+const SHOULDER_FAT = 0.15;
+
+/** What a box takes of equal bags. */
+export interface BoxTakes {
+  readonly bagKg: number;
+  /** Outer volume of one, warm and under water. */
+  readonly bagLitres: number;
+  readonly mostBagsCount: number;
+  /** Water to pour in for so many. */
+  readonly pourLitres: number;
+  readonly displacedLitres: number;
+  readonly brimLitres: number;
+}
+
+/**
+ * How many bags of one weight a rig takes, with 1.5 L of water for each litre of food and 20 mm to the brim.
+ * @param densityKgM3 of the food; as that of a shoulder where nobody named it
+ * @throws RangeError for a weight or density that is none
+ */
+export function boxTakes(
+  rig: Rig,
+  bagKg: number,
+  bathC: number,
+  densityKgM3 = meatDensity(SHOULDER_FAT),
+): BoxTakes {
+  const { volumeL } = bagAdvice({
+    foodKg: bagKg,
+    foodDensity: densityKgM3,
+    airMl: AIR_LEFT_ML_PER_KG * bagKg,
+    sealC: 4,
+    bathC,
+    pressureKPa: rigPressureKPa(rig),
+    materialIds: [rig.filmId, rig.linerId],
+  });
+  const { bags, waterLitres } = mostBags(rig, volumeL);
+  return {
+    bagKg,
+    bagLitres: volumeL,
+    mostBagsCount: bags,
+    pourLitres: Math.min(rig.waterLitres, waterLitres),
+    displacedLitres: bags * volumeL,
+    brimLitres: rig.openingM2 * rig.brimMm,
+  };
 }

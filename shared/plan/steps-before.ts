@@ -76,6 +76,7 @@ function bagStep({ job, room }: Frame, { dish, plan, baggedMs }: Course): Step {
       bagsCount: dish.piecesCount,
       ballastEachG: Math.ceil(bag.ballastTakeKg * 20) * 50,
       seamAboveFloorMm: Math.round(room.seamAboveMm),
+      foodUnderFloorMm: Math.floor(room.lowestPredictedMm),
       thicknessMm: dish.thicknessMm,
     },
     how: bag.steps.map((step) => `${step.title}. ${step.how}`).join(' '),

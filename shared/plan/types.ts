@@ -246,6 +246,10 @@ export interface Plan {
   readonly room: {
     readonly pourLitres: number;
     readonly levelMm: number;
+    /** Food stays wholly under this, seams above that, mm over the floor. */
+    readonly lowestPredictedMm: number;
+    readonly seamAboveMm: number;
+    readonly mostBagsCount: number;
     readonly faults: readonly string[];
   };
   readonly defaults: readonly Default[];

@@ -50,14 +50,14 @@ describe('what a bag will do', () => {
 });
 
 describe('bagging steps and decisions', () => {
-  const steps = bagSteps(bagAdvice(asked), 255);
+  const steps = bagSteps(bagAdvice(asked), 255, 221);
   it('go from the rim to the seam, with the amounts of this bag and a reason each', () => {
     expect(steps.map((step) => step.id)).toEqual(['cuff', 'ballast', 'press-out', 'double', 'seam-up']);
     expect(steps[1]!.title).toMatch(/150 g of stainless steel/);
     expect(steps[4]!.title).toMatch(/255 mm above the floor/);
     expect(steps[3]!.title).toBe('Put it into a second bag');
     for (const step of steps) expect(step.why.length).toBeGreaterThan(20);
-    const tough = bagSteps(bagAdvice({ ...asked, materialIds: ['pp-pouch', 'steel-pot'] }), 255);
+    const tough = bagSteps(bagAdvice({ ...asked, materialIds: ['pp-pouch', 'steel-pot'] }), 255, 221);
     expect(tough[3]!.title).toBe('Check the bag');
   });
 

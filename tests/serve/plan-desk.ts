@@ -5,6 +5,7 @@ import { openPlanDesk, type PlanDesk } from '../../controller/serve/plans/desk.t
 import type { Nudge } from '../../controller/serve/plans/remind.ts';
 import { planFiles } from '../../controller/serve/plans/store.ts';
 import type { PlanForm } from '../../shared/wire/plan.ts';
+import type { RigView } from '../../shared/wire/status.ts';
 import { FakeHub } from './fake-hub.ts';
 import { type Bed, makeBedOn } from './server-bed.ts';
 
@@ -37,7 +38,11 @@ export const LAMB: PlanForm = {
 };
 
 /** Starts it; `folder` of an earlier bed starts it anew on the same plans. */
-export async function planBed(hub: FakeHub = new FakeHub(), folder?: string): Promise<PlanBed> {
+export async function planBed(
+  hub: FakeHub = new FakeHub(),
+  folder?: string,
+  rig: RigView | null = null,
+): Promise<PlanBed> {
   const dir = folder ?? mkdtempSync(join(tmpdir(), 'bathkeeper-plans-'));
   const nudges: Nudge[] = [];
   const log: string[] = [];
@@ -50,6 +55,7 @@ export async function planBed(hub: FakeHub = new FakeHub(), folder?: string): Pr
     ),
     reader: hub.reader,
     box: { litres: 21, elementWatts: 1000, spareLitres: null, circulation: 'pumped' },
+    rigView: () => rig,
     profileId: 'conservative',
     zone: 'Europe/Zurich',
     wallMs: () => hub.wallMs,

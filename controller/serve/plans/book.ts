@@ -18,7 +18,7 @@ export interface BookParts {
   readonly store: PlanStore;
   readonly planner: Pick<Planner, 'plan'>;
   /** What the controller knows at this moment: clock, rig, rules. */
-  known(): Known;
+  known(bathC?: number): Known;
   /** The cook that runs now; null for none. */
   runningCookId(): string | null;
 }
@@ -71,7 +71,7 @@ export class PlanBook {
       const old = this.#plans.get(planId);
       if ((old?.revision ?? 0) !== (revision ?? 0)) throw new BathkeeperError('plan-changed');
       this.#mustNotRun(old);
-      const known = this.#parts.known();
+      const known = this.#parts.known(form.bathC);
       const plan = await this.#parts.planner.plan(askedOf(form, known));
       // Room is made only for a plan that there is.
       if (!old) await this.#makeRoom(known.nowMs);

@@ -1,7 +1,7 @@
 import type { Known } from '../../../shared/plan/form.ts';
 import { type ConfiguredBox, rigOfView } from '../../../shared/plan/rig-view.ts';
 import type { Belief } from '../../../shared/tender/belief.ts';
-import type { Status } from '../../../shared/wire/status.ts';
+import type { RigView, Status } from '../../../shared/wire/status.ts';
 import type { JournalReader } from '../../journal/reader.ts';
 import type { Committed } from '../hub.ts';
 import { PlanBook } from './book.ts';
@@ -15,6 +15,8 @@ export interface DeskOptions {
   readonly store: PlanStore;
   readonly reader: JournalReader;
   readonly box: ConfiguredBox;
+  /** What is known of the rig with the water at a temperature, C. */
+  rigView(atC: number): RigView | null;
   readonly profileId: string;
   /** Zone of the kitchen, IANA name. */
   readonly zone: string;
@@ -29,11 +31,15 @@ export interface DeskOptions {
   readonly log: (line: string) => void;
 }
 
+/** Losses of a rig are taken at this where nobody asks for a temperature, C: about where tough cuts are cooked. */
+const USUAL_BATH_C = 72;
+
 /** All that the server has to do with plans. */
 export interface PlanDesk {
   readonly book: PlanBook;
   readonly follower: PlanFollower;
-  known(): Known;
+  /** What the controller plans with; losses are those about the bath's temperature, C. */
+  known(bathC?: number): Known;
   /** News of the loop, with each commit. */
   take(committed: Committed): void;
   close(): Promise<void>;
@@ -44,10 +50,10 @@ export async function openPlanDesk(options: DeskOptions): Promise<PlanDesk> {
   const { store, reader, log } = options;
   const planner = openPlanner(log);
   let status: Status | null = null;
-  const known = (): Known => ({
+  const known = (bathC = USUAL_BATH_C): Known => ({
     nowMs: status?.wallMs ?? options.wallMs(),
     zone: options.zone,
-    rig: rigOfView(status?.rig ?? null, options.box),
+    rig: rigOfView(options.rigView(bathC), options.box),
     profileId: options.profileId,
     beliefs: Object.fromEntries(options.beliefs().map((belief) => [belief.classId, belief])),
   });
