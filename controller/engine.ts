@@ -157,7 +157,7 @@ export class Engine {
     // Stopping is done at once; the tick and the log follow.
     if (command.kind === 'stop-heat') this.parts.rig.heat(null, this.parts.clock.monotonicMs());
     const underWay = this.onTheirWay.get(command.id);
-    if (underWay) {
+    if (underWay && command.kind !== 'stop-heat') {
       if (printOf(underWay.command) === printOf(command)) return ask(underWay);
       return Promise.reject(new BathkeeperError('command-id-used'));
     }

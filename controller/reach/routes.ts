@@ -7,7 +7,7 @@ import {
   testBodySchema,
   unsubscribeBodySchema,
 } from '../../shared/wire/reach-view.ts';
-import { answerForm, answerRefused, answerThanks } from './answer-page.ts';
+import { answerForm, answerRefused, answerThanks, STYLE_SOURCE } from './answer-page.ts';
 import { pushFault } from './push-desk.ts';
 import type { Reach } from './reach.ts';
 
@@ -41,9 +41,8 @@ export interface ReachRoute {
   handle(request: ReachRequest): ReachReply;
 }
 
-/** The policy for the answer page: a form to the same place, and nothing else. */
-export const ANSWER_POLICY =
-  "default-src 'none'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; object-src 'none'";
+/** The policy for the answer page: its own style, a form to the same place, and nothing else. */
+export const ANSWER_POLICY = `default-src 'none'; style-src ${STYLE_SOURCE}; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; object-src 'none'`;
 
 const json = (body: unknown): ReachReply => ({ status: 200, type: 'json', body });
 const html = (status: number, body: string): ReachReply => ({ status, type: 'html', body });

@@ -21,8 +21,12 @@ export function printOf(command: Command): number {
   return hash >>> 0;
 }
 
-/** What became of a command of that id before; null where none of that id is remembered. */
+/**
+ * What became of a command of that id before; null where none of that id is remembered. Stopping the heat is never taken
+ * for a repetition: doing it twice harms nobody, leaving it out might.
+ */
 export function decidedBefore(decided: readonly Decided[], command: Command): CommandResult | null {
+  if (command.kind === 'stop-heat') return null;
   const found = decided.find((one) => one.result.id === command.id);
   if (!found) return null;
   if (found.print === printOf(command)) return found.result;

@@ -1,5 +1,5 @@
 import type { AlarmView, Priority } from '../../../shared/wire/alarm.ts';
-import { wantsAcknowledge, worstOf } from '../words/alarms.ts';
+import { isHeard, worstOf } from '../words/alarms.ts';
 
 /** How long a touch on "quiet" keeps this phone quiet. */
 export const QUIET_MS = 120_000;
@@ -23,7 +23,7 @@ export const LOST_KEY = 'not-connected';
 
 /** Keys of all that would sound now: unacknowledged alarms, and the lost connection of a running cook. */
 export function soundingKeys(alarms: readonly AlarmView[], lostWithCook: boolean): Set<string> {
-  const keys = new Set(alarms.filter(wantsAcknowledge).map(alarmKey));
+  const keys = new Set(alarms.filter(isHeard).map(alarmKey));
   if (lostWithCook) keys.add(LOST_KEY);
   return keys;
 }
@@ -35,7 +35,7 @@ export function soundingKeys(alarms: readonly AlarmView[], lostWithCook: boolean
  */
 export function burstDue(question: SoundQuestion): Priority | null {
   const quiet = question.nowMs < question.quietUntilMs ? question.quietKeys : new Set<string>();
-  const loud = question.alarms.filter((alarm) => wantsAcknowledge(alarm) && !quiet.has(alarmKey(alarm)));
+  const loud = question.alarms.filter((alarm) => isHeard(alarm) && !quiet.has(alarmKey(alarm)));
   const worst = worstOf(loud);
   if (worst === 'high') return worst;
   if (question.lostWithCook && !quiet.has(LOST_KEY)) return 'medium';

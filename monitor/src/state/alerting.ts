@@ -2,7 +2,7 @@ import { computed, effect, signal } from '@preact/signals';
 import { Player } from '../sound/player.ts';
 import { burstDue, QUIET_MS, soundingKeys } from '../sound/policy.ts';
 import { type Readiness, readinessOf, type WakeState } from '../sound/readiness.ts';
-import { standing, wantsAcknowledge } from '../words/alarms.ts';
+import { isHeard, standing, wantsAcknowledge } from '../words/alarms.ts';
 import { STAGE_WORDS } from '../words/stage.ts';
 import { contact, cookRunning, nowMs, status } from './bath.ts';
 import { keepAwake } from './prefs.ts';
@@ -33,7 +33,7 @@ export function beQuiet(): void {
   quietUntilMs.value = nowMs.value + QUIET_MS;
 }
 
-export const soundingNow = computed(() => alarms.value.some(wantsAcknowledge) || lostWithCook.value);
+export const soundingNow = computed(() => alarms.value.some(isHeard) || lostWithCook.value);
 
 export const readiness = computed<Readiness>(() =>
   readinessOf({

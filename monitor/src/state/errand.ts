@@ -43,11 +43,29 @@ export function say(text: string): void {
   }, 6000);
 }
 
+/** A command whose answer did not come: it may have been carried out all the same. */
+let unanswered: { readonly id: string; readonly order: string; readonly atMs: number } | null = null;
+/** Pressed again within this time it is the same command; later the cook means it anew. */
+const SAME_MS = 120_000;
+const NO_ANSWER: ReadonlySet<string> = new Set(['no-connection', 'not-answering']);
+
+/** Sends a command; one whose answer was lost goes out under its old id, so that it counts once. */
+async function sendOnce(order: Order): Promise<Outcome> {
+  const text = JSON.stringify(order);
+  const again =
+    unanswered !== null && unanswered.order === text && performance.now() - unanswered.atMs < SAME_MS;
+  const id = again && unanswered !== null ? unanswered.id : newId('cmd');
+  const outcome = await sendCommand(id, order);
+  const lost = !outcome.ok && NO_ANSWER.has(outcome.trouble.code);
+  unanswered = lost ? { id, order: text, atMs: performance.now() } : null;
+  return outcome;
+}
+
 /** Gives a command. An unpaired phone is led to the pairing view and the command goes on from there. */
 export async function run(errand: Errand): Promise<void> {
   busy.value = true;
   trouble.value = null;
-  const outcome = errand.order ? await sendCommand(newId('cmd'), errand.order) : await errand.send?.();
+  const outcome = errand.order ? await sendOnce(errand.order) : await errand.send?.();
   busy.value = false;
   if (!outcome) return;
   if (outcome.ok) {

@@ -12,6 +12,9 @@ export const VIEWS = [
   'cold-spot',
   'allow-heat',
   'end-cook',
+  'alarm-list',
+  'shelve',
+  'reach',
   'pair',
   'past',
   'cautions',
@@ -25,7 +28,7 @@ export type ViewName = (typeof VIEWS)[number];
 
 export interface View {
   readonly name: ViewName;
-  /** The id of the bag, or of the plan, that the view is about. */
+  /** The id of the bag, the plan or the alarm that the view is about. */
   readonly bagId: string | null;
 }
 

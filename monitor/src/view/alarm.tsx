@@ -3,7 +3,8 @@ import { alarms, beQuiet, quiet, soundingNow } from '../state/alerting.ts';
 import { controllerMs, status } from '../state/bath.ts';
 import { busy, run } from '../state/errand.ts';
 import { unit } from '../state/prefs.ts';
-import { PRIORITY_WORDS, STATE_WORDS, setAside, wantsAcknowledge } from '../words/alarms.ts';
+import { go } from '../state/view.ts';
+import { asideText, PRIORITY_WORDS, STATE_WORDS, setAside, wantsAcknowledge } from '../words/alarms.ts';
 import { ageText } from '../words/reading.ts';
 import { localText } from '../words/temperature.ts';
 import { Button } from './parts.tsx';
@@ -125,6 +126,9 @@ function AlarmButtons({ alarm }: { alarm: AlarmView }) {
   );
 }
 
+const titleOf = (alarmId: AlarmView['alarmId']): string =>
+  status.value?.alarms.find((alarm) => alarm.alarmId === alarmId)?.title ?? alarmId;
+
 function AlarmCard({ alarm, open }: { alarm: AlarmView; open: boolean }) {
   const u = unit.value;
   const fresh = wantsAcknowledge(alarm);
@@ -152,6 +156,11 @@ function AlarmCard({ alarm, open }: { alarm: AlarmView; open: boolean }) {
           </p>
         </div>
       </div>
+      {alarm.becauseOf ? (
+        <p class="alarm-state" data-test="alarm-because">
+          Follows from: {titleOf(alarm.becauseOf)}
+        </p>
+      ) : null}
       <p data-test="alarm-detail">{localText(alarm.detail, u)}</p>
       <p class="do" data-test="alarm-action">
         <b>Do this:</b> {localText(alarm.action, u)}
@@ -165,6 +174,11 @@ function AlarmCard({ alarm, open }: { alarm: AlarmView; open: boolean }) {
           <dt>If nothing is done</dt>
           <dd data-test="alarm-consequence">{localText(alarm.consequence, u)}</dd>
         </dl>
+        {alarm.priority === 'high' ? null : (
+          <Button test={`shelve-${alarm.alarmId}`} onPress={() => go('shelve', alarm.alarmId)}>
+            Shelve it for a time…
+          </Button>
+        )}
       </details>
     </article>
   );
@@ -185,9 +199,14 @@ export function Alarms() {
         </Button>
       ) : null}
       {aside.length > 0 ? (
-        <p class="help" data-test="set-aside">
-          Not shown above: {aside.map((alarm) => `${alarm.title} (${STATE_WORDS[alarm.state]})`).join(', ')}
-        </p>
+        <div class="row" data-test="set-aside">
+          <p class="help">
+            Not heard: {aside.map((alarm) => `${alarm.title} (${asideText(alarm)})`).join('; ')}
+          </p>
+          <Button test="go-aside" onPress={() => go('alarm-list')}>
+            See or bring back…
+          </Button>
+        </div>
       ) : null}
     </section>
   );

@@ -26,6 +26,9 @@ import { Question } from './question.tsx';
 /** Planning has the planner with it: fetched when somebody plans. */
 const planPage = () => import('../plan/page.tsx').then((part) => part.PlanPage);
 const planStart = () => import('../plan/start.tsx').then((part) => part.PlanStart);
+const alarmList = () => import('./alarms/list.tsx').then((part) => part.AlarmList);
+const shelve = () => import('./alarms/shelve.tsx').then((part) => part.ShelveForm);
+const reach = () => import('./alarms/reach.tsx').then((part) => part.ReachPage);
 /** For developers: not part of what a cook's phone has to load first. */
 const plant = () => import('./plant.tsx').then((part) => part.PlantPage);
 
@@ -90,6 +93,12 @@ function Current() {
       return <Lazy key="plan" load={planPage} />;
     case 'plan-start':
       return <Lazy key="plan-start" load={planStart} />;
+    case 'alarm-list':
+      return <Lazy key="alarm-list" load={alarmList} />;
+    case 'shelve':
+      return <Lazy key="shelve" load={shelve} />;
+    case 'reach':
+      return <Lazy key="reach" load={reach} />;
     case 'plant':
       return <Lazy key="plant" load={plant} />;
     default:

@@ -54,11 +54,13 @@ export function Actions() {
 
 /** What happened, newest first. */
 export function Happened() {
-  const rows = events.value.slice(-40).reverse();
+  // Calls have a list of their own, where they do not push out everything else.
+  const told = events.value.filter((row) => row.kind !== 'delivery');
+  const rows = told.slice(-40).reverse();
   if (rows.length === 0) return null;
   return (
     <details class="happened" data-test="happened">
-      <summary>What happened ({events.value.length})</summary>
+      <summary>What happened ({told.length})</summary>
       <ol>
         {rows.map((row) => (
           <li key={`${row.sequence}/${row.kind}/${row.text}`} data-kind={row.kind}>
@@ -85,6 +87,12 @@ export function Foot() {
       <div class="ways">
         <Button test="go-past" onPress={() => go('past')}>
           All records
+        </Button>
+        <Button test="go-reach" onPress={() => go('reach')}>
+          Can I be reached?
+        </Button>
+        <Button test="go-alarm-list" onPress={() => go('alarm-list')}>
+          All alarms
         </Button>
         <Button test="go-phone" onPress={() => go('phone')}>
           This phone, °C or °F

@@ -1,4 +1,5 @@
 import type { AlarmState, AlarmView, Priority } from '../../../shared/wire/alarm.ts';
+import { clockText } from './clock.ts';
 
 export const PRIORITY_WORDS: Record<Priority, { mark: string; text: string }> = {
   high: { mark: '!!!', text: 'High priority' },
@@ -30,6 +31,11 @@ export function wantsAcknowledge(alarm: AlarmView): boolean {
   return alarm.state === 'unacknowledged' || alarm.state === 'returned-unacknowledged';
 }
 
+/** True while it is to be heard: a lesser consequence of what somebody has acknowledged is shown and not heard. */
+export function isHeard(alarm: AlarmView): boolean {
+  return wantsAcknowledge(alarm) && alarm.rings;
+}
+
 /** Alarms to show: unacknowledged first, then by priority, then the oldest. */
 export function standing(alarms: readonly AlarmView[]): AlarmView[] {
   return alarms
@@ -45,6 +51,16 @@ export function standing(alarms: readonly AlarmView[]): AlarmView[] {
 /** Alarms that are computed but set aside or out of service: listed small, never forgotten. */
 export function setAside(alarms: readonly AlarmView[]): AlarmView[] {
   return alarms.filter((alarm) => alarm.state === 'shelved' || alarm.state === 'out-of-service');
+}
+
+/** Why an alarm is not heard, and until when, in few words. */
+export function asideText({ state, aside }: AlarmView): string {
+  const short = state === 'shelved' ? 'shelved' : state === 'out-of-service' ? 'out of service' : 'by design';
+  if (aside === null) return short;
+  const by = aside.by === null ? '' : ` by ${aside.by}`;
+  const until = aside.untilMs === null ? '' : ` until ${clockText(aside.untilMs)}`;
+  const once = aside.once ? ' or until its cause has gone' : '';
+  return `${short}${by}${until}${once}: ${aside.reason}`;
 }
 
 /** The highest priority among alarms, or null where there are none. */
