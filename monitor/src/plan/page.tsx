@@ -8,6 +8,7 @@ import type { Trouble } from '../command/send.ts';
 import { cookRunning, status } from '../state/bath.ts';
 import { go, view } from '../state/view.ts';
 import { Button, Page, TroubleBox, TroubleOf } from '../view/parts.tsx';
+import { lowerFirst } from '../words/forecast.ts';
 import { Cure } from './cure-care.tsx';
 import { PlanForm } from './form.tsx';
 import { Given } from './given.tsx';
@@ -19,8 +20,8 @@ import { PrintedPlan } from './sheet.tsx';
 import { hearKnown, hearPlan, known, planNowMs, type Shown, shownOf } from './state.ts';
 import { Timeline } from './timeline.tsx';
 import { Verdict } from './verdict.tsx';
-import { awayText, dayHeading } from './when.ts';
-import { titleOf } from './words.ts';
+import { dayHeading } from './when.ts';
+import { capital, oddsWords, titleOf } from './words.ts';
 
 /** How often a kept plan is looked at again: another phone may have changed it, ms. */
 const LOOK_AGAIN_MS = 15_000;
@@ -87,9 +88,10 @@ function WholePlan({ shown }: { shown: Shown }) {
       >
         <div class="plan-first">
           <p class="plan-table" data-test="plan-serve-by" data-at={plan.serveByMs}>
-            <b>{clockText(plan.serveByMs, plan.zone)}</b> on the table, {awayText(plan.serveByMs, now)},{' '}
-            {dayHeading(plan.serveByMs, now, plan.zone)}
-            {plan.job.peopleCount === null ? '' : `, for ${plan.job.peopleCount}`}
+            <b>{clockText(plan.serveByMs, plan.zone)}</b> on the table{' '}
+            {lowerFirst(dayHeading(plan.serveByMs, now, plan.zone))}
+            {plan.job.peopleCount === null ? '' : `, for ${plan.job.peopleCount}`}.{' '}
+            {fits ? `${capital(oddsWords(plan.oddsFraction))} ready in time.` : ''}
           </p>
           <TroubleOf view="plan" />
           {running ? <Running planId={planId} plan={shown.plan} outlook={outlook} /> : null}

@@ -4,13 +4,14 @@ import { shortTime } from './when.ts';
 interface SpanProps {
   readonly dish: DishPlan;
   readonly zone: string;
-  readonly nowMs: number;
+  /** Times of this day are told without it. */
+  readonly besideMs: number;
 }
 
 const percent = (share: number) => `${(100 * Math.min(1, Math.max(0, share))).toFixed(2)}%`;
 
 /** When a dish is likely ready: 10, 50 and 90 in 100 on a bar, with the moment it comes out. */
-export function SpanBar({ dish, zone, nowMs }: SpanProps) {
+export function SpanBar({ dish, zone, besideMs }: SpanProps) {
   const { p10Ms, p50Ms, p90Ms } = dish.ready;
   if (p10Ms === null) return <span class="plan-band">Not within the days that can be foreseen.</span>;
   const endMs = p90Ms ?? Math.max(dish.outMs, p50Ms ?? 0) + 6 * 3_600_000;
@@ -40,7 +41,7 @@ export function SpanBar({ dish, zone, nowMs }: SpanProps) {
         {points.map(({ name, ms }) => (
           <span key={name}>
             <small>{name}</small>
-            <b>{ms === null ? 'later' : shortTime(ms, nowMs, zone)}</b>
+            <b>{ms === null ? 'later' : shortTime(ms, besideMs, zone)}</b>
           </span>
         ))}
       </span>

@@ -45,6 +45,7 @@ export function StepRow({ plan, planId, step, nowMs, next }: RowProps) {
       data-high={step.bandMs?.[1] ?? ''}
     >
       <time class="plan-clock">
+        {step.who === 'odds' ? '≈' : ''}
         {clockText(step.atMs, plan.zone)}
         {step.night && !done ? <small>night</small> : null}
       </time>
@@ -54,11 +55,11 @@ export function StepRow({ plan, planId, step, nowMs, next }: RowProps) {
           <StepFacts step={step} zone={plan.zone} />
           {late ? <span class="plan-late">was due {awayText(step.atMs, nowMs)}</span> : null}
           {MARK[step.who] || limit ? <small>{limit ? 'a limit' : MARK[step.who]}</small> : null}
-          {step.kind === 'ready' ? <ReadySpan step={step} plan={plan} nowMs={nowMs} /> : null}
+          {step.kind === 'ready' ? <ReadySpan step={step} plan={plan} /> : null}
         </summary>
         <StepFold step={step} />
       </details>
-      {canTick(step) ? <TickBox planId={planId} step={step} done={done} /> : <span />}
+      {canTick(step) ? <TickBox planId={planId} step={step} done={done} /> : null}
     </li>
   );
 }
@@ -81,9 +82,9 @@ const repeated = (title: string, big: string) => {
   return new RegExp(`\\b${number} ?${word?.[0] ?? ''}`).test(title);
 };
 
-function ReadySpan({ step, plan, nowMs }: { step: Step; plan: Plan; nowMs: number }) {
+function ReadySpan({ step, plan }: { step: Step; plan: Plan }) {
   const dish = plan.dishes.find((one) => one.dishId === step.dishIds[0]);
-  return dish ? <SpanBar dish={dish satisfies DishPlan} zone={plan.zone} nowMs={nowMs} /> : null;
+  return dish ? <SpanBar dish={dish satisfies DishPlan} zone={plan.zone} besideMs={step.atMs} /> : null;
 }
 
 /** How, why, what to mind, and where it is from. */

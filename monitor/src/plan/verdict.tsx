@@ -5,7 +5,7 @@ import { Button } from '../view/parts.tsx';
 import { localText, temperatureText } from '../words/temperature.ts';
 import { changing, faults, planHere, type Shown } from './state.ts';
 import { timeText } from './when.ts';
-import { oddsWords, offeredForm } from './words.ts';
+import { capital, oddsWords, offeredForm } from './words.ts';
 
 interface VerdictProps {
   readonly shown: Shown;
@@ -60,8 +60,6 @@ export function Verdict({ shown, plan, running }: VerdictProps) {
     </section>
   );
 }
-
-const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** For several dishes: when each is likely ready. */
 function ReadyLines({ plan }: { plan: Plan }) {

@@ -43,6 +43,9 @@ export function oddsWords(fraction: number): string {
   return hundred < 1 ? 'hardly any chance' : `${Math.min(99, hundred)} in 100`;
 }
 
+/** A text at the beginning of a sentence. */
+export const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
+
 /** Whether a person can tick it off: what happens of itself, and the limits, cannot be done. */
 export function canTick(step: Step): boolean {
   return step.who === 'person' && step.kind !== 'latest-start';

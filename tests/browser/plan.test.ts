@@ -1,0 +1,172 @@
+import { mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import ICAL from 'ical.js';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { askedOf, type Known } from '../../shared/plan/form.ts';
+import { planBackwards } from '../../shared/plan/plan.ts';
+import { type RunningController, startProcess } from '../serve/process.ts';
+import { openBrowser, openPhone } from './chromium.ts';
+import { by } from './walk.ts';
+
+/** Demo time: the bath is hot in ten seconds. */
+const SPEED = '600';
+const PATIENCE = { timeout: 60_000 };
+const shots = 'tests/browser/out';
+const folder = mkdtempSync(join(tmpdir(), 'bathkeeper-plan-'));
+let browser: Browser;
+let controller: RunningController;
+
+beforeAll(async () => {
+  mkdirSync(shots, { recursive: true });
+  controller = await startProcess(folder, ['--speed', SPEED]);
+  browser = await openBrowser();
+}, 120_000);
+afterAll(async () => {
+  await browser?.close();
+  await controller?.kill();
+  rmSync(folder, { recursive: true, force: true });
+});
+
+const textOf = async (page: Page, name: string) => (await by(page, name).first().textContent()) ?? '';
+const attribute = (page: Page, selector: string, name: string) =>
+  page.locator(selector).first().getAttribute(name);
+
+/** What a person knows who knows nothing else. */
+async function askSupper(page: Page): Promise<void> {
+  await by(page, 'go-plan').click(PATIENCE);
+  await page.locator('#plan-cut').selectOption('lamb-shoulder');
+  await page.locator('#plan-mass').fill('2');
+  await page.locator('#plan-people').fill('8');
+  await page.locator('#plan-time').fill('19:30');
+  await by(page, 'plan-make').click();
+  await by(page, 'plan-page').waitFor(PATIENCE);
+}
+
+/** Every step on the page with its time and band. */
+const stepsOn = (page: Page) =>
+  page.locator('[data-test="plan-step"]').evaluateAll((rows) =>
+    rows.map((row) => {
+      const { step, at, low, high } = (row as unknown as { dataset: Record<string, string> }).dataset;
+      return [step, Number(at), low === '' ? null : Number(low), high === '' ? null : Number(high)];
+    }),
+  );
+
+async function pairHere(page: Page): Promise<void> {
+  await by(page, 'pair-form').waitFor(PATIENCE);
+  const code = [...controller.output().matchAll(/Pairing code for a phone: (\d{6})/g)].at(-1)?.[1] ?? '';
+  await page.locator('#pair-code').fill(code);
+  await page.locator('#pair-name').fill('Hut phone');
+  await by(page, 'pair-submit').click();
+}
+
+describe('a meal planned on a phone', () => {
+  let page: Page;
+  let errors: string[];
+  let planId: string;
+
+  it('goes from an empty page to a plan that says what is next, how much and why, as the planner has it', {
+    timeout: 60_000,
+  }, async () => {
+    ({ page, errors } = await openPhone(browser, controller.url));
+    await askSupper(page);
+    expect(await attribute(page, '.plan-whole', 'data-status')).toBe('odds-met');
+    expect(await textOf(page, 'plan-next-title')).toBe('Salt lamb shoulder');
+    // 1.5 % of 2 kg by arithmetic.
+    expect(await textOf(page, 'plan-next-amount')).toBe('30 g of salt');
+    expect(await textOf(page, 'plan-next')).toContain('1.5 % of 2 kg');
+    await page.screenshot({ path: `${shots}/plan.png` });
+
+    const known = (await (await controller.get('/api/plans/known')).json()) as Known;
+    const nowMs = Number(await attribute(page, '.plan-whole', 'data-now'));
+    const zone = await page.evaluate('Intl.DateTimeFormat().resolvedOptions().timeZone');
+    const form = {
+      serveBy: '19:30',
+      zone: String(zone),
+      peopleCount: 8,
+      dishes: [{ cut: 'lamb-shoulder', massKg: 2 }],
+    };
+    const same = planBackwards(askedOf(form, { ...known, nowMs }));
+    expect(await stepsOn(page)).toEqual(
+      same.steps.map((step) => [step.id, step.atMs, step.bandMs?.[0] ?? null, step.bandMs?.[1] ?? null]),
+    );
+    expect(await by(page, 'plan-cautions').first().textContent()).toMatch(/lowest shelf/);
+    planId = (await attribute(page, '.plan-whole', 'data-plan')) ?? '';
+  });
+
+  it('is kept by a paired phone, seen alike on a second one, and goes into a calendar and onto paper', {
+    timeout: 60_000,
+  }, async () => {
+    await by(page, 'plan-keep').click();
+    await pairHere(page);
+    await by(page, 'plan-kept').waitFor(PATIENCE);
+    const other = await openPhone(browser, controller.url);
+    await by(other.page, 'plan-card-open').click(PATIENCE);
+    await by(other.page, 'plan-kept').waitFor(PATIENCE);
+    expect(await stepsOn(other.page)).toEqual(await stepsOn(page));
+    await other.page.context().close();
+
+    const download = page.waitForEvent('download', PATIENCE);
+    await by(page, 'plan-calendar').click();
+    const file = readFileSync(await (await download).path(), 'utf8');
+    const events = new ICAL.Component(ICAL.parse(file)).getAllSubcomponents('vevent');
+    const days = (await stepsOn(page)).map(([step]) => step);
+    expect(events.length).toBeGreaterThan(8);
+    expect(events.length).toBeLessThanOrEqual(days.length);
+
+    await page.emulateMedia({ media: 'print' });
+    expect(await page.locator('.plan-sheet').isVisible()).toBe(true);
+    expect(await by(page, 'stop-heat').isVisible()).toBe(false);
+    expect(await page.locator('.plan-sheet .box').count()).toBeGreaterThan(8);
+    await page.emulateMedia({ media: 'screen' });
+    expect(await page.locator('.plan-sheet').isVisible()).toBe(false);
+  });
+
+  it('becomes a running cook with one touch and its consequence, bags ready to be entered', {
+    timeout: 90_000,
+  }, async () => {
+    await by(page, 'plan-go-start').click();
+    expect(await textOf(page, 'consequence')).toMatch(/heats the water to 7\d °C from now on without asking/);
+    await by(page, 'plan-start-submit').click();
+    expect(await textOf(page, 'missing')).toMatch(/look at the box/);
+    for (const tick of ['#cautions-tick', '#box-tick']) await page.locator(tick).check();
+    await page.screenshot({ path: `${shots}/plan-start.png` });
+    await by(page, 'plan-start-submit').click();
+    await page.locator('[data-test="stage"][data-stage="heating"]').waitFor(PATIENCE);
+    await page.locator('[data-test="plan-bags"][data-hot="false"]').waitFor(PATIENCE);
+    await page.locator('[data-test="plan-bags"][data-hot="true"]').waitFor(PATIENCE);
+    const bagId = await attribute(page, '[data-test="plan-bag"]', 'data-bag');
+    await by(page, `plan-bag-in-${bagId}`).click();
+    await page.locator(`[data-test="bag"][data-bag="${bagId}"]`).waitFor(PATIENCE);
+    expect(errors).toEqual([]);
+  });
+
+  it('is forecast anew from what was measured while it runs, and says what a moved dinner would do', {
+    timeout: 90_000,
+  }, async () => {
+    await by(page, 'plan-card-open').click(PATIENCE);
+    await expect.poll(() => textOf(page, 'plan-likely'), PATIENCE).toMatch(/now likely ready/);
+    await by(page, 'plan-options').waitFor(PATIENCE);
+    await page.locator('#plan-move-time').fill('21:30');
+    await by(page, 'plan-move-look').click();
+    await by(page, 'plan-move-trial').waitFor(PATIENCE);
+    const ways = await by(page, 'plan-option').evaluateAll((all) =>
+      all.map((one) => one.getAttribute('data-option')),
+    );
+    expect(ways).toContain('go-on');
+    expect(ways).toContain('hold');
+    expect(await textOf(page, 'plan-options')).toMatch(/Texture.*Safety/);
+    await page.screenshot({ path: `${shots}/plan-moved.png` });
+    await by(page, 'plan-move-keep').click();
+    await expect
+      .poll(
+        () => attribute(page, '[data-test="plan-change-seen"][data-kind="dinner-moved"]', 'data-kind'),
+        PATIENCE,
+      )
+      .toBe('dinner-moved');
+    expect(await controller.get(`/api/plans/${planId}`).then((answer) => answer.status)).toBe(200);
+    expect(errors).toEqual([]);
+    await page.context().close();
+  });
+});
