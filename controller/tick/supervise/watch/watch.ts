@@ -75,6 +75,8 @@ export function firstWatch(pair: Pick<Pair, 'belief' | 'learned'> | null): Watch
 
 /** A lease heats for so long, s; a later tick finds the heat already off. */
 const LEASE_S = 1.6;
+/** A reading that has not moved by a digit for so long may be a dead value and teaches nothing, s. */
+const STILL_S = 50;
 /** The room is followed over this time, s. */
 const ROOM_S = 120;
 /** A level that stops falling bends upwards: a lid that came back. So long it is not taken for a rise, s. */
@@ -101,7 +103,7 @@ export function watchBath(work: Work, sense: Sense, before: TickState): void {
     dtS,
     clockS: next.clockS,
     roomC,
-    teach: mayTeach(watch),
+    teach: mayTeach(watch) && watch.reading.sameS < STILL_S,
   });
   const alone = before.heat.guarded && !before.heat.granted && dtS > 0;
   const { now } = watch.balance;
