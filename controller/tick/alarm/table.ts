@@ -103,11 +103,12 @@ export const ALARMS: Readonly<Record<AlarmId, AlarmDefinition>> = {
     mayLeaveService: false,
   },
   'heat-link-lost': {
-    title: 'Heater board not answering',
+    title: 'Heater board gives no heat',
     priority: 'high',
-    cause: 'The board that switches the heater does not answer or refuses heat.',
+    cause: 'The board that switches the heater does not answer, refuses heat, or has cut it by itself.',
     consequence: 'The board holds the heater off by itself. The bath cools.',
-    action: 'Check the USB cable and the power of the board. Read the reason given here.',
+    action:
+      'Read the reason given here and mend that. Where it does not answer: check the USB cable and the power of the board.',
     respondS: 1800,
     trips: false,
     rearm: 'anywhere',

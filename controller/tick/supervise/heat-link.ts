@@ -14,6 +14,10 @@ export function checkHeatLink({ input }: Context): Finding {
   const { board } = input;
   if (board.link === 'up' && board.leaseRefused === null && board.latched === null)
     return quiet('heat-link-lost');
+  const expected =
+    board.link === 'up' && board.latched !== null
+      ? 'expected no cut. It holds until its cause is gone and a person has said so'
+      : 'expected it to answer at least every 2 s and to honour the lease';
   const seen =
     board.link === 'down'
       ? `The board does not answer${board.leaseRefused === null ? '' : ` (${board.leaseRefused})`}`
@@ -24,6 +28,6 @@ export function checkHeatLink({ input }: Context): Finding {
     alarmId: 'heat-link-lost',
     active: true,
     heatOff: board.link === 'down' || board.latched !== null,
-    detail: `${seen}; expected it to answer at least every 2 s and to honour the lease.`,
+    detail: `${seen}; ${expected}.`,
   };
 }
