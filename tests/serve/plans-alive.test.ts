@@ -1,113 +1,16 @@
 import { afterEach, describe, expect, it } from 'vitest';
-import { wholePlan } from '../../shared/plan/form.ts';
-import { plannedBags } from '../../shared/plan/start.ts';
 import type { Plan } from '../../shared/plan/types.ts';
-import type { PlanOutlook, StoredPlan } from '../../shared/wire/plan.ts';
-import type { Sample } from '../../shared/wire/rows.ts';
-import type { BagView, Status } from '../../shared/wire/status.ts';
-import { bagViewFixture } from './bag-view.ts';
+import type { PlanOutlook } from '../../shared/wire/plan.ts';
+import type { BagView } from '../../shared/wire/status.ts';
 import { FakeHub, statusAt } from './fake-hub.ts';
 import { LAMB, type PlanBed, planBed } from './plan-desk.ts';
+import { bagIn, H_MS, heating, Supper } from './plan-supper.ts';
 
-const H_MS = 3.6e6;
 let open: PlanBed | null = null;
 afterEach(async () => {
   await open?.close();
   open = null;
 });
-
-/** A cook as the controller would report it, at any moment the test likes. */
-class Supper {
-  readonly at: PlanBed;
-  readonly plan: Plan;
-  readonly cookie: string;
-  bags: BagView[] = [];
-  #sequence = 1;
-
-  private constructor(at: PlanBed, plan: Plan, cookie: string) {
-    this.at = at;
-    this.plan = plan;
-    this.cookie = cookie;
-  }
-
-  static async kept(at: PlanBed): Promise<Supper> {
-    const cookie = await at.bed.pair();
-    const stored = (await at.put('supper', LAMB, cookie)).json<StoredPlan>();
-    return new Supper(at, wholePlan(stored), cookie);
-  }
-
-  step(kind: string): number {
-    return this.plan.steps.find((one) => one.kind === kind)!.atMs;
-  }
-
-  /** One commit at a moment, with the water as it is then. */
-  tell(wallMs: number, bathC: number, started = false, more: Partial<Status> = {}): void {
-    const hub = this.at.bed.hub;
-    hub.wallMs = wallMs;
-    this.#sequence += 1;
-    const sequence = this.#sequence;
-    const sample: Sample = { sequence, wallMs, bathC, setpointC: 74, duty: 0.3, bags: [] };
-    const data = { plan: { planId: 'supper' } };
-    const event = { sequence, wallMs, cookId: 'c1', kind: 'cook-started', text: '', data };
-    const status: Status = {
-      ...statusAt(sequence, wallMs, hub.cook),
-      setpointC: 74,
-      bags: this.bags,
-      alarms: [],
-      ...more,
-    };
-    hub.tell({ samples: [sample], events: started ? [event] : [], status, throughSequence: sequence });
-  }
-
-  begin(): void {
-    const onMs = this.step('bath-on');
-    this.at.bed.hub.wallMs = onMs;
-    this.at.bed.hub.startCook('c1');
-    this.tell(onMs, 12, true);
-  }
-
-  /** Runs from one moment to another, a commit every minute, and lets the forecasts finish. */
-  async run(fromMs: number, toMs: number, waterC: (ms: number) => number): Promise<void> {
-    for (let ms = fromMs; ms <= toMs; ms += 60_000) {
-      this.at.real.ms += 5000;
-      this.tell(ms, waterC(ms));
-      if ((ms - fromMs) % H_MS === 0) await this.at.desk.follower.settled();
-    }
-    await this.at.desk.follower.settled();
-    this.at.real.ms += 5000;
-    this.tell(toMs, waterC(toMs), false);
-    await this.at.desk.follower.settled();
-  }
-
-  async outlook(query = ''): Promise<PlanOutlook | null> {
-    return (await this.at.bed.ask({ path: `/api/plans/supper/outlook${query}` })).json();
-  }
-
-  put(path: string, body: unknown) {
-    const headers = {
-      origin: this.at.bed.origin,
-      'content-type': 'application/json',
-      cookie: this.cookie,
-    };
-    return this.at.bed.ask({ method: 'PUT', path, headers, body: JSON.stringify(body) });
-  }
-}
-
-/** The bath in a straight line to its setpoint by the time foreseen, `away` taken off. */
-const heating =
-  (supper: Supper, away = (_ms: number) => 0) =>
-  (ms: number) => {
-    const [onMs, hotMs] = [supper.step('bath-on'), supper.step('bath-hot')];
-    return Math.min(74, 12 + (62 * (ms - onMs)) / (hotMs - onMs)) - away(ms);
-  };
-
-function bagIn(
-  supper: Supper,
-  inAtMs: number,
-  bagId = plannedBags({ plan: supper.plan as never })[0]!.bagId,
-) {
-  supper.bags = [bagViewFixture({ bagId, cutId: 'lamb-shoulder', inAtMs })];
-}
 
 describe('the plan of a running cook', () => {
   it('is tied to its cook, forecast anew from the water, and given to every phone', async () => {
@@ -261,52 +164,5 @@ describe('the plan of a running cook', () => {
     // Half an hour of water from before the restart is in it: the bath counts as hot since then, not as cold.
     expect(outlook.plan.steps.find((step) => step.kind === 'bath-on')!.done).toBe(true);
     await again.close();
-  });
-});
-
-describe('reminders', () => {
-  it('tell of salting before any cook runs, once, and not in the night', async () => {
-    open = await planBed();
-    const supper = await Supper.kept(open);
-    const cure = supper.plan.reminders.find((one) => one.stepId.startsWith('cure'))!;
-    supper.tell(cure.atMs - 60_000, 20, false);
-    expect(open.nudges).toEqual([]);
-    for (let s = 0; s < 5; s += 1) supper.tell(cure.atMs + s * 1000, 20, false);
-    expect(open.nudges).toHaveLength(1);
-    expect(open.nudges[0]!.title).toMatch(/Salt Lamb/);
-    expect(open.nudges[0]!.text).toMatch(/Why:/);
-    await expect.poll(() => open!.desk.book.get('supper').reminded).toEqual([`${cure.stepId}@${cure.atMs}`]);
-    const again = await planBed(new FakeHub(), open.folder);
-    again.bed.hub.wallMs = cure.atMs + 10_000;
-    again.bed.hub.commit();
-    expect(again.nudges).toEqual([]);
-    await again.close();
-    const night = supper.plan.reminders.filter((one) => {
-      const hour = new Date(one.atMs).getUTCHours() + 1;
-      return hour >= 22 || hour < 6;
-    });
-    for (const one of night) expect(one.nightNeeded).toBe(true);
-  });
-
-  it('of a step long past are left out', async () => {
-    open = await planBed();
-    const supper = await Supper.kept(open);
-    const cure = supper.plan.reminders.find((one) => one.stepId.startsWith('cure'))!;
-    supper.tell(cure.atMs + 3 * H_MS, 20, false);
-    expect(open.nudges).toEqual([]);
-  });
-
-  it('follow the forecast while the cook runs', async () => {
-    open = await planBed();
-    const supper = await Supper.kept(open);
-    supper.begin();
-    const inMs = supper.step('food-in');
-    await supper.run(supper.step('bath-on'), inMs, heating(supper));
-    bagIn(supper, inMs + 60_000);
-    const testMs = supper.step('fork-test');
-    await supper.run(inMs + 60_000, testMs + 5 * 60_000, heating(supper));
-    const titles = open.nudges.map((one) => one.title);
-    expect(titles.filter((title) => /fork test/i.test(title))).toHaveLength(1);
-    expect(titles.some((title) => /Food in/.test(title))).toBe(true);
   });
 });
