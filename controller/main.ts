@@ -6,11 +6,12 @@ import type { Config } from '../shared/wire/config.ts';
 import { BathkeeperError } from '../shared/wire/errors.ts';
 import type { Installation } from '../shared/wire/status.ts';
 import { alarmRoutes } from './alarm-routes.ts';
+import { restartOf, tellOpening } from './away.ts';
 import { type Calls, openCalls } from './calls.ts';
 import { type Clock, type DemoClock, demoClock, systemClock, wallClockIsSet } from './clock.ts';
 import { coreBagOf } from './core-bag.ts';
 import { Engine } from './engine.ts';
-import { JOURNAL_FILE, type Journal, openJournal } from './journal/journal.ts';
+import { JOURNAL_FILE, openJournal } from './journal/journal.ts';
 import { type JournalReader, openReader, type Resume } from './journal/reader.ts';
 import { demoLoop, realLoop } from './loop.ts';
 import { type ServiceNotifier, serviceNotifier, systemdSender, watchdogFrom } from './notify.ts';
@@ -108,7 +109,7 @@ async function openParts(options: StartOptions, closers: Closers): Promise<{ por
   for (const note of resumed.notes) log(note);
   if (resumed.keep) journal.snapshot(found.lastSequence, JSON.stringify(resumed.state));
   const { clock, run } = timeFor(options, found);
-  const restart = found.lastSequence > 0 ? { awayMs: timeAway(found, clock) } : null;
+  const restart = restartOf(found, resumed.state, journal.report, clock);
   const world = await openWorld({ kind: options.rig, folder, config, seed, clock, log, loadEmulator });
   closers.push(() => world.close());
   const coreBag = coreBagOf(resumed.state);
@@ -167,13 +168,6 @@ function serve(hub: Hub, options: StartOptions, pairing: Pairing): ReturnType<ty
   return startServer(hub, { host, port, allowedHosts, assetsDir, pairing, now: () => Date.now(), log });
 }
 
-function tellOpening(journal: Journal, log: (line: string) => void): void {
-  const { setAside } = journal.report;
-  if (setAside)
-    log(`The log was damaged (${setAside.why}). It is kept as ${setAside.path}; a new one was begun.`);
-  journal.onFailure((error) => log(`The log cannot be written: ${error.message}`));
-}
-
 interface Time {
   readonly clock: Clock;
   readonly run: (step: () => void) => () => void;
@@ -187,13 +181,6 @@ function timeFor(options: StartOptions, found: Resume): Time {
   }
   const clock: DemoClock = demoClock(Math.max(Date.now(), (found.lastWallMs ?? 0) + 1000));
   return { clock, run: (step) => demoLoop(clock, options.speed, step) };
-}
-
-/** How long nobody watched, by the wall clock; null where that clock went back or is not set. */
-function timeAway(found: Resume, clock: Clock): number | null {
-  if (found.lastWallMs === null || !clock.wallTrusted()) return null;
-  const away = clock.wallMs() - found.lastWallMs;
-  return away >= 0 ? away : null;
 }
 
 /** The emulated board's parts and the program it runs; loaded nowhere else, and only when asked for. */

@@ -3,6 +3,7 @@ import { alarmViews } from './alarm/view.ts';
 import { bagView, type Outlook, outlookOf } from './estimate/view.ts';
 import { hotLimitC } from './limits.ts';
 import { ANSWER_S } from './load.ts';
+import { outageView } from './outage/view.ts';
 import type { BagTrack, TickState } from './state.ts';
 import { HIGH_C, LOW_C } from './supervise/deviation.ts';
 import { attendanceView, rigView, tripView, waterView } from './supervise/view.ts';
@@ -51,6 +52,7 @@ export function statusOf(
     rig: rigView(state),
     water: waterView(state),
     question: questionOf(state),
+    outage: outageView(state),
   };
 }
 

@@ -9,6 +9,7 @@ import { openAtOnce, proportion } from './control/proportion.ts';
 import { freeze, idle, regulate } from './control/regulator.ts';
 import { estimateBags } from './estimate/step.ts';
 import { forgetBath, recordBath } from './history.ts';
+import { beginOutage, closeOutage, mixingWords } from './outage/follow.ts';
 import { watchLoad } from './question.ts';
 import { bagRow, cookRow, sampleOf } from './rows.ts';
 import { type Sense, senseBath } from './sense.ts';
@@ -54,11 +55,13 @@ export function tick(state: TickState, input: TickInput): { state: TickState; ou
   const work = beginWork(state, input, dtS);
   const { next } = work;
   readClocks(work, state);
+  beginOutage(work, state);
   const sense = senseBath(input.readings.bath, state.lastGood, input.monotonicMs);
   next.quality = sense.quality;
   takeCalls(work);
   takeCommands(work);
   estimateBags(work, sense);
+  closeOutage(work);
   next.history = recordBath(
     next.history,
     next.clockS,
@@ -171,5 +174,7 @@ function whyNot(state: TickState, sense: Sense, forbids: Finding | undefined): s
   if (forbids)
     return forbids.detail || forbids.reason || 'An alarm holds the heat off until a person clears it.';
   if (state.heat.stoppedBy !== null) return `Stopped: ${state.heat.stoppedBy}.`;
+  const mixing = mixingWords(state);
+  if (mixing !== null) return mixing;
   return sense.celsius === null ? 'Waiting for a fresh reading.' : null;
 }

@@ -27,7 +27,7 @@ export interface WaterStretch {
 }
 
 /** The records a setup names. */
-interface Records {
+export interface Records {
   readonly standards: readonly Standard[];
   /** The same with a published D as much larger as the slow case has it; tables are rules and stand as they are. */
   readonly slower: readonly Standard[];
@@ -115,7 +115,8 @@ export function phaseOf(cooling: boolean, primary: LethalityState | undefined): 
   return met ? 'holding' : 'cooking';
 }
 
-function kill(
+/** Carries every standard along a core; through a gap, or where nothing may be credited, their dwells are interrupted. */
+export function kill(
   by: readonly Standard[],
   states: readonly LethalityState[],
   core: { fromC: number; toC: number },
@@ -125,7 +126,8 @@ function kill(
   return states.map((s, i) => addLethality(by[i]!, s, core.fromC, core.toC, water.seconds, water.atS));
 }
 
-function stepMiddle(
+/** Carries every hazard of the middle case along its core. */
+export function stepMiddle(
   records: Records,
   track: Track,
   fromC: number,
@@ -196,8 +198,11 @@ function stepGrowth(
   return water.cooling ? { ...growth, cooling: sums } : { ...growth, warming: sums };
 }
 
-/** Time counts when it may be so for any food between the middle case and an outer one; cooling goes by the outer one. */
-function stepLane(
+/**
+ * Carries the limits of the food between the middle case and an outer one.
+ * Time counts when it may be so for any food between the middle case and an outer one; cooling goes by the outer one.
+ */
+export function stepLane(
   records: Records,
   track: Track,
   state: LimitState,

@@ -7,6 +7,7 @@ export const alarmIdSchema = z.enum([
   'bath-high',
   'probe-invalid',
   'controller-restarted',
+  'log-damaged',
   'heat-link-lost',
   'over-temperature',
   'journal-behind',

@@ -8,6 +8,7 @@ import {
   forkAnswerSchema,
   liesSchema,
 } from './command.ts';
+import { outageViewSchema } from './outage.ts';
 import { PROBE_ROLES } from './probe-roles.ts';
 import { qualitySchema } from './reading.ts';
 
@@ -226,6 +227,8 @@ export const statusSchema = z.object({
   rig: rigViewSchema,
   water: waterViewSchema,
   /** A question the controller waits on; answering it is a command. */
+  /** A power cut that waits for decisions; null or absent where there is none. */
+  outage: outageViewSchema.nullish(),
   question: z
     .object({ kind: z.literal('load'), sinceMs: z.number(), dueMs: z.number(), text: z.string() })
     .nullable(),

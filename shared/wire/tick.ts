@@ -3,10 +3,28 @@ import { commandSchema } from './command.ts';
 import { deliveryRowSchema } from './reach-view.ts';
 import { boardSchema, readingsSchema } from './reading.ts';
 
+/** Acknowledged rows that a damaged log has lost, as found at the start. */
+export const lostLogSchema = z.object({
+  /** What was seen. */
+  why: z.string(),
+  /** Where the damaged files are kept. */
+  keptAs: z.string(),
+  /** Wall clock of the last row that is left, and of the last that was acknowledged; null where that is not known. */
+  fromMs: z.number().nullable(),
+  toMs: z.number().nullable(),
+  /** How many seconds of the record are gone; null where nobody can tell. */
+  rows: z.number().nullable(),
+  /** The log goes on from its good part; false where a new one was begun, which knows of no cook. */
+  goesOn: z.boolean(),
+});
+export type LostLog = z.infer<typeof lostLogSchema>;
+
 /** The first tick after a restart carries this: the cook was resumed and the controller was away. */
 export const restartSchema = z.object({
   /** By the wall clock; null where it cannot be trusted. */
   awayMs: z.number().nullable(),
+  /** What the log has lost; absent or null where nothing is. */
+  log: lostLogSchema.nullish(),
 });
 
 /** What the ways of calling people report: there only where there is news. */

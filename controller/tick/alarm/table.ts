@@ -243,6 +243,25 @@ export const ALARMS: Readonly<Record<AlarmId, AlarmDefinition>> = {
     shelveMostMin: 0,
     mayLeaveService: false,
   },
+  'log-damaged': {
+    title: 'Part of the record is lost',
+    priority: 'high',
+    cause: 'The log on the disk was damaged: seconds that had been recorded can not be read any more.',
+    consequence:
+      'What the food went through in that time is not known, and commands given in it may be missing.',
+    action:
+      'Look at each bag: is everything that is in the bath on the page? Enter what is missing. Renew the SD card or disk before the next cook.',
+    respondS: 1800,
+    trips: false,
+    rearm: 'anywhere',
+    onDelayS: 0,
+    offDelayS: 0,
+    latching: false,
+    escalateAfterMin: 15,
+    follows: [],
+    shelveMostMin: 0,
+    mayLeaveService: false,
+  },
   'load-unexplained': {
     title: 'Did food go in?',
     priority: 'low',

@@ -12,6 +12,7 @@ import { checkJournal } from './journal.ts';
 import { checkLease } from './lease.ts';
 import { checkLevelSwitch } from './level-switch.ts';
 import { checkLoad } from './load.ts';
+import { checkLogDamaged } from './log-damaged.ts';
 import { checkLossHigh } from './loss-high.ts';
 import { checkNoRise } from './no-rise.ts';
 import { checkNotStopping } from './not-stopping.ts';
@@ -72,6 +73,7 @@ export const CHECKS: readonly ((context: Context) => Finding)[] = [
   checkTickLate,
   checkFoodLimit,
   checkRestarted,
+  checkLogDamaged,
   checkRigDrift,
   checkClockStepped,
   checkReachable,

@@ -1,0 +1,38 @@
+import type { TickInput } from '../shared/wire/tick.ts';
+import type { Clock } from './clock.ts';
+import type { Journal } from './journal/journal.ts';
+import type { Resume } from './journal/reader.ts';
+import type { TickState } from './tick/state.ts';
+
+/** What the first tick on a log that goes on is told: how long nobody watched, and what the log has lost. Null on a new log. */
+export function restartOf(
+  found: Resume,
+  resumed: TickState,
+  report: Journal['report'],
+  clock: Clock,
+): TickInput['restart'] {
+  const { setAside } = report;
+  if (found.lastSequence === 0 && setAside === null) return null;
+  const awayMs = timeAway(found, resumed, clock);
+  if (setAside === null) return { awayMs };
+  const { why, path, fromMs, toMs, fromSequence, throughSequence } = setAside;
+  // A log whose good part is gone on with still holds ticks from before.
+  const goesOn = found.lastWallMs !== null;
+  const rows = throughSequence === null ? null : throughSequence - fromSequence + 1;
+  return { awayMs, log: { why, keptAs: path, fromMs, toMs, rows, goesOn } };
+}
+
+/** How long nobody watched, by the wall clock; null where that clock went back, is not set, or was not when the log ends. */
+function timeAway(found: Resume, resumed: TickState, clock: Clock): number | null {
+  const before = resumed.sequence > 0 && resumed.wallTrusted;
+  if (found.lastWallMs === null || !before || !clock.wallTrusted()) return null;
+  const away = clock.wallMs() - found.lastWallMs;
+  return away >= 0 ? away : null;
+}
+
+/** Says on the console what was found wrong with the log. */
+export function tellOpening(journal: Journal, log: (line: string) => void): void {
+  const { note } = journal.report;
+  if (note !== null) log(note);
+  journal.onFailure((error) => log(`The log cannot be written: ${error.message}`));
+}
