@@ -23,7 +23,6 @@ function formatOf(zone: string): Intl.DateTimeFormat {
     const made = new Intl.DateTimeFormat('en-GB', {
       timeZone: zone,
       hourCycle: 'h23',
-      weekday: 'short',
       year: 'numeric',
       month: 'numeric',
       day: 'numeric',
@@ -40,28 +39,44 @@ function formatOf(zone: string): Intl.DateTimeFormat {
   }
 }
 
-function partsOf(ms: number, zone: string): Record<string, string> {
-  const parts: Record<string, string> = {};
-  for (const { type, value } of formatOf(zone).formatToParts(ms)) parts[type] = value;
-  return parts;
-}
+const WEEKDAYS = ['Sun', 'Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat'];
 
 /** What a wall clock in the zone shows at an instant. */
 export function wallTime(ms: number, zone: string): WallTime & { readonly weekday: string } {
-  const p = partsOf(ms, zone);
+  const shown = new Date(ms + offsetMs(ms, zone));
   return {
-    year: Number(p.year),
-    month: Number(p.month),
-    day: Number(p.day),
-    hour: Number(p.hour),
-    minute: Number(p.minute),
-    weekday: p.weekday ?? '',
+    year: shown.getUTCFullYear(),
+    month: shown.getUTCMonth() + 1,
+    day: shown.getUTCDate(),
+    hour: shown.getUTCHours(),
+    minute: shown.getUTCMinutes(),
+    weekday: WEEKDAYS[shown.getUTCDay()] ?? '',
   };
 }
 
+const HOUR_MS = 60 * MINUTE_MS;
+/** Hours remembered; a plan asks for a few dozen, hundreds of times. */
+const HOURS_MOST = 2000;
+const offsets = new Map<string, number | null>();
+
 /** Offset of the zone from UTC at an instant, ms east. */
 export function offsetMs(ms: number, zone: string): number {
-  const p = partsOf(ms, zone);
+  const hour = Math.floor(ms / HOUR_MS);
+  const key = `${hour} ${zone}`;
+  let kept = offsets.get(key);
+  if (kept === undefined) {
+    const before = askedOffsetMs(hour * HOUR_MS, zone);
+    // An hour in which the clocks are changed is not remembered.
+    kept = before === askedOffsetMs((hour + 1) * HOUR_MS - 1000, zone) ? before : null;
+    if (offsets.size >= HOURS_MOST) offsets.clear();
+    offsets.set(key, kept);
+  }
+  return kept ?? askedOffsetMs(ms, zone);
+}
+
+function askedOffsetMs(ms: number, zone: string): number {
+  const p: Record<string, string> = {};
+  for (const { type, value } of formatOf(zone).formatToParts(ms)) p[type] = value;
   const asUtc = Date.UTC(
     Number(p.year),
     Number(p.month) - 1,
