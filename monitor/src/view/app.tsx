@@ -3,6 +3,7 @@ import { contact, status } from '../state/bath.ts';
 import { notice } from '../state/errand.ts';
 import { view } from '../state/view.ts';
 import { Alarms } from './alarm.tsx';
+import { Attended } from './attended.tsx';
 import { Bags } from './bags.tsx';
 import { Bath, NotConnected, Stage } from './bath.tsx';
 import { CautionsPage } from './cautions.tsx';
@@ -10,7 +11,7 @@ import { Chart } from './chart.tsx';
 import { Actions, Foot, Happened, StopBar, WatchTrouble } from './foot.tsx';
 import { BagEditForm, BagInForm } from './forms/bag.tsx';
 import { BagLies, ColdSpot, ForkTest } from './forms/bag-care.tsx';
-import { AllowHeat, BagOut, EndCook } from './forms/confirm.tsx';
+import { AllowHeat, EndCook } from './forms/confirm.tsx';
 import { PairForm } from './forms/pair.tsx';
 import { SetpointForm } from './forms/setpoint.tsx';
 import { StartForm } from './forms/start.tsx';
@@ -26,9 +27,16 @@ import { Question } from './question.tsx';
 /** Planning has the planner with it: fetched when somebody plans. */
 const planPage = () => import('../plan/page.tsx').then((part) => part.PlanPage);
 const planStart = () => import('../plan/start.tsx').then((part) => part.PlanStart);
+const attendance = () => import('./watchful/attendance.tsx').then((part) => part.AttendancePage);
 const alarmList = () => import('./alarms/list.tsx').then((part) => part.AlarmList);
 const shelve = () => import('./alarms/shelve.tsx').then((part) => part.ShelveForm);
 const reach = () => import('./alarms/reach.tsx').then((part) => part.ReachPage);
+const toppedUp = () => import('./watchful/topped-up.tsx').then((part) => part.ToppedUpPage);
+const cannotSee = () => import('./watchful/cannot-see.tsx').then((part) => part.CannotSeePage);
+const bagOut = () => import('./forms/bag-out.tsx').then((part) => part.BagOut);
+const coreReading = () => import('./forms/bag-chill.tsx').then((part) => part.CoreReading);
+const endChill = () => import('./forms/bag-chill.tsx').then((part) => part.EndChill);
+const trip = () => import('./watchful/trip.tsx').then((part) => part.Trip);
 /** For developers: not part of what a cook's phone has to load first. */
 const plant = () => import('./plant.tsx').then((part) => part.PlantPage);
 
@@ -44,6 +52,7 @@ function Watch() {
         <PlanWay />
         <Bath />
         <Actions />
+        <Attended />
       </div>
       <div class="watch-food">
         <Bags />
@@ -68,13 +77,17 @@ function Current() {
     case 'bag-edit':
       return <BagEditForm />;
     case 'bag-out':
-      return <BagOut />;
+      return <Lazy key="bag-out" load={bagOut} />;
     case 'fork-test':
       return <ForkTest />;
     case 'bag-lies':
       return <BagLies />;
     case 'cold-spot':
       return <ColdSpot />;
+    case 'core-reading':
+      return <Lazy key="core-reading" load={coreReading} />;
+    case 'end-chill':
+      return <Lazy key="end-chill" load={endChill} />;
     case 'allow-heat':
       return <AllowHeat />;
     case 'end-cook':
@@ -93,12 +106,18 @@ function Current() {
       return <Lazy key="plan" load={planPage} />;
     case 'plan-start':
       return <Lazy key="plan-start" load={planStart} />;
+    case 'attendance':
+      return <Lazy key="attendance" load={attendance} />;
     case 'alarm-list':
       return <Lazy key="alarm-list" load={alarmList} />;
     case 'shelve':
       return <Lazy key="shelve" load={shelve} />;
     case 'reach':
       return <Lazy key="reach" load={reach} />;
+    case 'topped-up':
+      return <Lazy key="topped-up" load={toppedUp} />;
+    case 'cannot-see':
+      return <Lazy key="cannot-see" load={cannotSee} />;
     case 'plant':
       return <Lazy key="plant" load={plant} />;
     default:
@@ -121,6 +140,7 @@ export function App({ onRetry }: { onRetry: () => void }) {
       <main data-contact={contact.value}>
         <RigLine />
         <NotConnected onRetry={onRetry} />
+        {view.value.name === 'watch' && status.value?.trip ? <Lazy load={trip} /> : null}
         {view.value.name === 'watch' ? <Alarms /> : null}
         <Current />
       </main>

@@ -21,6 +21,7 @@ import { BagDetails } from './bag/details.tsx';
 import { Clocks, Lethality } from './bag/lethality.tsx';
 import { Ready } from './bag/ready.tsx';
 import { Lies, Safety } from './bag/safety.tsx';
+import { Lazy } from './lazy.tsx';
 import { Button } from './parts.tsx';
 
 function bagAge(bag: BagView): string {
@@ -99,6 +100,9 @@ function BagActions({ bag }: { bag: BagView }) {
           Cold spot found…
         </Button>
       ) : null}
+      <Button test={`core-${bagId}`} onPress={() => go('core-reading', bagId)}>
+        Core reading…
+      </Button>
       <Button test={`edit-${bagId}`} onPress={() => go('bag-edit', bagId)}>
         Correct it…
       </Button>
@@ -109,6 +113,10 @@ function BagActions({ bag }: { bag: BagView }) {
   );
 }
 
+/** Fetched when a bag is chilled. */
+const chillOf = (bagId: string) =>
+  import('./bag/chill.tsx').then(({ Chill }) => () => <Chill bagId={bagId} />);
+
 function OutsideBag({ bag }: { bag: BagView }) {
   const now = controllerMs.value ?? 0;
   const safety = safetyWords(bag, unit.value, now);
@@ -118,6 +126,7 @@ function OutsideBag({ bag }: { bag: BagView }) {
         {bag.label}: out at {whenText(bag.outAtMs ?? 0, now)} after {bagAge(bag)}
       </p>
       <Safety bag={bag} brief={safety.state !== 'broken'} />
+      {bag.chill ? <Lazy key={bag.bagId} load={() => chillOf(bag.bagId)} /> : null}
       <BagDetails bag={bag} />
     </li>
   );

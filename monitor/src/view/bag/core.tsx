@@ -1,6 +1,7 @@
 import type { BagView } from '../../../../shared/wire/status.ts';
-import { contact } from '../../state/bath.ts';
+import { contact, controllerMs } from '../../state/bath.ts';
 import { unit } from '../../state/prefs.ts';
+import { handText } from '../../words/hand.ts';
 import { creditText, flagText } from '../../words/safety.ts';
 import { temperatureText } from '../../words/temperature.ts';
 import { Strip } from '../scale.tsx';
@@ -8,6 +9,7 @@ import { Strip } from '../scale.tsx';
 /** Where the core stands: the middle, the span it may have, and a probe in the piece if there is one. */
 export function Core({ bag, brief }: { bag: BagView; brief: boolean }) {
   const u = unit.value;
+  const hand = handText(bag, u, controllerMs.value ?? 0);
   const span = `${temperatureText(bag.coldC, u)} to ${temperatureText(bag.hotC, u)}`;
   return (
     <>
@@ -21,6 +23,16 @@ export function Core({ bag, brief }: { bag: BagView; brief: boolean }) {
         <p class="span-words" data-test="core-span">
           The core may be {span}, coldest to hottest case, modelled.
         </p>
+      )}
+      {hand === null || brief ? null : (
+        <div class="measured" data-test="hand" data-effect={bag.hand?.effect}>
+          <p>Core {hand}</p>
+          {(bag.hand?.flags ?? []).map((flag) => (
+            <p key={flag} class="warn" data-test="hand-flag" data-flag={flag}>
+              {flagText(flag)}
+            </p>
+          ))}
+        </div>
       )}
       {bag.measured === null ? null : (
         <div class="measured" data-test="measured" data-credited={bag.measured.credited}>

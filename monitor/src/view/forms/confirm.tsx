@@ -1,13 +1,10 @@
 import type { ComponentChildren } from 'preact';
 import type { Order } from '../../command/send.ts';
-import { bagsIn, controllerMs, status } from '../../state/bath.ts';
+import { bagsIn, status } from '../../state/bath.ts';
 import { run } from '../../state/errand.ts';
 import { unit } from '../../state/prefs.ts';
-import { type ViewName, view } from '../../state/view.ts';
-import { oddsText } from '../../words/forecast.ts';
-import { lethalityWords } from '../../words/lethality.ts';
+import type { ViewName } from '../../state/view.ts';
 import { localText, temperatureText } from '../../words/temperature.ts';
-import { Safety } from '../bag/safety.tsx';
 import { Page, Submit, TroubleOf } from '../parts.tsx';
 
 interface ConfirmProps {
@@ -21,7 +18,7 @@ interface ConfirmProps {
 }
 
 /** What will follow, then one button that does it and says so. */
-function Confirm({ from, title, button, done, order, bagId, children }: ConfirmProps) {
+export function Confirm({ from, title, button, done, order, bagId, children }: ConfirmProps) {
   return (
     <Page test={`${from}-page`} title={title}>
       <div class="consequence" data-test="consequence">
@@ -57,45 +54,6 @@ export function AllowHeat() {
         in the bath.
       </p>
       {now ? <p>Heat is off now because: {localText(now.heat.reason, unit.value)}</p> : null}
-    </Confirm>
-  );
-}
-
-export function BagOut() {
-  const bag = bagsIn.value.find((one) => one.bagId === view.value.bagId);
-  if (!bag) {
-    return (
-      <Page test="bag-out-page" title="Bag out">
-        <p>That bag is not in the bath.</p>
-      </Page>
-    );
-  }
-  const [primary] = bag.lethality;
-  const words = primary ? lethalityWords(primary, unit.value, controllerMs.value ?? 0) : null;
-  return (
-    <Confirm
-      from="bag-out"
-      bagId={bag.bagId}
-      title={`${bag.label} out`}
-      button="It is out of the bath"
-      done={`${bag.label} is out.`}
-      order={{ kind: 'bag-out', bagId: bag.bagId }}
-    >
-      <p>The record keeps this moment as the end of its heat, and the estimate stops.</p>
-      {primary && words && words.state !== 'met' ? (
-        <p class="warn" data-test="not-met">
-          Its standard, {primary.standard}: {words.word}.{words.dwell ? ` As worded: ${words.dwell}.` : ''} As
-          an equivalent: {words.equivalent}. Whether it may be served is for the person in charge to judge.
-        </p>
-      ) : null}
-      {bag.verdicts.some((verdict) => verdict.status === 'broken') ? (
-        <Safety bag={bag} brief={false} />
-      ) : null}
-      {bag.tender ? (
-        <p>Odds that it is as tender as wanted: {oddsText(bag.tender.readyNow)}, modelled.</p>
-      ) : null}
-      <p>The bag and its juice are as hot as the bath: use tongs, open it away from your face.</p>
-      <p>Serve it hot, or chill it in ice at once.</p>
     </Confirm>
   );
 }
