@@ -119,7 +119,9 @@ describe('bathkeeper plan', () => {
     expect(answer.lidOn.does).toBe(true);
     expect(answer.lidOff.does).toBe(false);
     expect(answer.lidOn.costInMoney / answer.lidOn.totalKWh).toBeCloseTo(0.3, 9);
-    expect((await run('--box')).out).toMatch(/Lid on: it does/);
+    expect(answer.bags).toMatchObject({ bagKg: 2, mostBagsCount: expect.any(Number) });
+    expect(answer.bags.mostBagsCount).toBeGreaterThan(2);
+    expect((await run('--box')).out).toMatch(/Lid on: it does[\s\S]*Bags of 2 kg: \d+ at most/);
   });
 
   it.each([
@@ -161,6 +163,13 @@ describe('bathkeeper plan', () => {
     expect(code).toBe(2);
     expect(out).toBe('');
     expect(err).toMatch(words);
+  });
+
+  it('says what to do where a rig is asked for that has not run yet', async () => {
+    const { code, err } = await run('--box', '--rig', 'usb', '--data', '/nowhere', '--insulation', 'eps');
+    expect(code).toBe(2);
+    expect(err).toMatch(/nothing was learned of a rig yet .*heat the bath once/);
+    expect(err).toMatch(/--insulation describes a box/);
   });
 
   it('tells every fault of the flags at once', async () => {
