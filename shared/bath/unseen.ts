@@ -148,7 +148,7 @@ export const UNSEEN = {
     fault: 'A dead element while no heat is asked for.',
     rigs: 'Any.',
     why: 'Nothing is expected of it. It is named within ten minutes of the next heat asked for.',
-    help: 'Nothing.',
+    help: 'Nothing, until heat is asked for again.',
     when: 'any rig',
   },
 } as const satisfies Record<string, Unseen>;

@@ -1,8 +1,11 @@
-import type { Page } from 'playwright-core';
+import type { Locator, Page } from 'playwright-core';
 import type { RunningController } from '../serve/process.ts';
 
 /** The hands of a cook on the page, by its data-test names. */
 export const by = (page: Page, name: string) => page.locator(`[data-test="${name}"]`);
+
+/** The text of something on the page. */
+export const textOf = async (one: Locator) => (await one.textContent()) ?? '';
 
 const PATIENCE = { timeout: 60_000 };
 

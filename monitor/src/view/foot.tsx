@@ -45,6 +45,9 @@ export function Actions() {
       <Button test="go-setpoint" onPress={() => go('setpoint')}>
         Setpoint…
       </Button>
+      <Button test="go-topped-up" onPress={() => go('topped-up')}>
+        Topped up…
+      </Button>
       <Button test="go-end-cook" onPress={() => go('end-cook')}>
         End cook…
       </Button>
@@ -99,6 +102,9 @@ export function Foot() {
         </Button>
         <Button test="go-cautions" onPress={() => go('cautions')}>
           Cautions
+        </Button>
+        <Button test="go-cannot-see" onPress={() => go('cannot-see')}>
+          What this rig cannot see
         </Button>
         <Button test="go-how" onPress={() => go('how')}>
           How it knows
