@@ -34,7 +34,7 @@ describe('a cook in real time through the emulated board, on a phone', () => {
     await by(page, 'rig').waitFor(PATIENCE);
     expect(await by(page, 'rig').getAttribute('data-rig')).toBe('emulated');
     expect(await by(page, 'rig').textContent()).toMatch(/no real water.*emulated board/);
-    await startCook(page, controller, 62);
+    await startCook(page, controller, 90);
     await expect.poll(() => by(page, 'heat').getAttribute('data-granted'), PATIENCE).toBe('true');
     await page.screenshot({ path: 'tests/browser/out/emulated-heating.png' });
 
