@@ -87,6 +87,7 @@ describe('an alarm on two pages', { timeout: 120_000 }, () => {
 
   it('is shelved only with a reason and its consequence read, is listed with both, and brought back', async () => {
     await by(first, 'go-alarm-list').click();
+    await by(first, 'at-rest').click(PATIENCE);
     await by(first, 'row-rig-drift').waitFor(PATIENCE);
     await first.screenshot(shots('alarm-list'));
     expect(await by(first, 'go-shelve-over-temperature').count()).toBe(0);
@@ -141,10 +142,9 @@ describe('the page that shows who can be reached', { timeout: 120_000 }, () => {
     await by(page, 'push-on-warden').click(PATIENCE);
     await by(page, 'trouble').or(by(page, 'pair-form')).first().waitFor(PATIENCE);
     expect(await by(page, 'trouble').textContent()).toMatch(/push service gave no subscription/);
-    const worker = await page.evaluate(async () => {
-      const registration = await navigator.serviceWorker.ready;
-      return registration.active?.scriptURL ?? null;
-    });
+    const worker = await page.evaluate(
+      'navigator.serviceWorker.ready.then((registration) => registration.active?.scriptURL ?? null)',
+    );
     expect(worker).toBe(`${url}/push-worker.js`);
     await page.screenshot(shots('reach-push'));
     await context.close();
@@ -154,7 +154,9 @@ describe('the page that shows who can be reached', { timeout: 120_000 }, () => {
     const context = await browser.newContext({ viewport: { width: 390, height: 844 } });
     const page = await context.newPage();
     // As a phone would see it: the page of the controller under a name that is no secure context.
-    await page.addInitScript(() => Object.defineProperty(window, 'isSecureContext', { value: false }));
+    await page.addInitScript({
+      content: "Object.defineProperty(window, 'isSecureContext', { value: false });",
+    });
     await page.goto(`${controller.url}/#reach`);
     await expect.poll(() => by(page, 'push-why').textContent(), PATIENCE).toMatch(/plain http/);
     expect(await by(page, 'push-on-warden').count()).toBe(0);

@@ -1,4 +1,5 @@
 import { type Finding, quiet } from '../alarm/step.ts';
+import { ALARMS } from '../alarm/table.ts';
 import type { TickState } from '../state.ts';
 import { tell, type Work } from '../work.ts';
 import type { Context } from './context.ts';
@@ -21,7 +22,8 @@ export function takeCalls(work: Work): void {
   if (calls.state !== null) work.next.calls = calls.state;
   for (const row of calls.deliveries) {
     const whom = row.person === null ? '' : ` to ${row.person}`;
-    const what = row.alarmIds.length === 0 ? row.about : `${row.about} (${row.alarmIds.join(', ')})`;
+    const titles = row.alarmIds.map((alarmId) => ALARMS[alarmId].title);
+    const what = titles.length === 0 ? row.about : `${row.about} (${titles.join(', ')})`;
     const detail = row.detail === '' ? '' : `: ${row.detail}`;
     tell(work, 'delivery', `Call${whom} by ${row.channel}, ${what}: ${row.outcome}${detail}.`, { row });
   }

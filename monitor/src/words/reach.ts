@@ -24,9 +24,12 @@ const ABOUT_WORDS: Readonly<Record<DeliveryRow['about'], string>> = {
 };
 
 /** One line of the delivery log: to whom, by what, about what, and what became of it. */
-export function rowText({ person, channel, about, alarmIds, attempt, outcome, detail }: DeliveryRow): string {
+export function rowText(
+  { person, channel, about, alarmIds, attempt, outcome, detail }: DeliveryRow,
+  titleOf: (alarmId: string) => string,
+): string {
   const whom = person === null ? '' : `${person}, `;
-  const which = alarmIds.length > 0 ? ` (${alarmIds.join(', ')})` : '';
+  const which = alarmIds.length > 0 ? ` (${alarmIds.map(titleOf).join(', ')})` : '';
   const times = attempt > 1 ? `, attempt ${attempt}` : '';
   const more = detail === '' ? '' : `: ${detail}`;
   return `${whom}${channel}, ${ABOUT_WORDS[about]}${which}${times}: ${OUTCOME_WORDS[outcome]}${more}`;

@@ -36,10 +36,12 @@ export function AlarmList() {
           {awake.map((entry) => (
             <Row key={entry.alarmId} entry={entry} />
           ))}
-          <h2>At rest ({rest.length})</h2>
-          {rest.map((entry) => (
-            <Row key={entry.alarmId} entry={entry} />
-          ))}
+          <details class="at-rest">
+            <summary data-test="at-rest">At rest ({rest.length})</summary>
+            {rest.map((entry) => (
+              <Row key={entry.alarmId} entry={entry} />
+            ))}
+          </details>
         </>
       ) : null}
     </Page>

@@ -9,6 +9,7 @@ import { whenText } from '../../words/clock.ts';
 import { channelText, rowText } from '../../words/reach.ts';
 import { Button, Page, TextField, TroubleBox, TroubleOf } from '../parts.tsx';
 import { PushHere } from './push.tsx';
+import { entries, fetchEntries, titleOf } from './table.ts';
 
 const LOOK_EVERY_MS = 3000;
 
@@ -24,6 +25,7 @@ export function ReachPage() {
   };
   useEffect(() => {
     void look();
+    if (entries.value === null) void fetchEntries();
     const timer = setInterval(() => void look(), LOOK_EVERY_MS);
     return () => clearInterval(timer);
   }, []);
@@ -218,7 +220,7 @@ function Log({ log }: { log: ReachView['log'] }) {
       <ol class="deliveries" data-test="deliveries" data-count={log.length}>
         {log.toReversed().map((row) => (
           <li key={row.row} data-outcome={row.outcome}>
-            <time>{whenText(row.wallMs, nowMs())}</time> {rowText(row)}
+            <time>{whenText(row.wallMs, nowMs())}</time> {rowText(row, titleOf)}
           </li>
         ))}
       </ol>

@@ -57,7 +57,7 @@ function Form({ entry }: { entry: AlarmEntry }) {
   const why = fault ?? missing(reason.value, read.value);
   const order = orderOf(entry, how.value, parseNumber(minutes.value), reason.value.trim());
   return (
-    <Page test="shelve-page" title={`Not hear: ${localText(entry.title, unit.value)}`}>
+    <Page test="shelve-page" title={`Shelve: ${localText(entry.title, unit.value)}`}>
       <Choice name="shelve-how" legend="How long" value={how.value} options={ways} onChange={into(how)} />
       {how.value === 'time' ? <Minutes minutes={minutes} most={entry.shelveMostMin} /> : null}
       <TextField

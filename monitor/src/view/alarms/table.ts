@@ -21,6 +21,11 @@ export async function fetchEntries(): Promise<void> {
   }
 }
 
+/** What people call an alarm; its id until the table has come. */
+export function titleOf(alarmId: string): string {
+  return entries.value?.find((entry) => entry.alarmId === alarmId)?.title ?? alarmId;
+}
+
 /** The alarm as it stands now; null where it is at rest. */
 export function standingOf(alarmId: string): AlarmView | null {
   return status.value?.alarms.find((alarm) => alarm.alarmId === alarmId) ?? null;
