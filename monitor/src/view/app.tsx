@@ -9,18 +9,14 @@ import { Bath, NotConnected, Stage } from './bath.tsx';
 import { CautionsPage } from './cautions.tsx';
 import { Chart } from './chart.tsx';
 import { Actions, Foot, Happened, StopBar, WatchTrouble } from './foot.tsx';
-import { BagEditForm, BagInForm } from './forms/bag.tsx';
-import { BagLies, ColdSpot, ForkTest } from './forms/bag-care.tsx';
 import { AllowHeat, EndCook } from './forms/confirm.tsx';
 import { PairForm } from './forms/pair.tsx';
 import { SetpointForm } from './forms/setpoint.tsx';
 import { StartForm } from './forms/start.tsx';
 import { Header, RigLine } from './header.tsx';
-import { HowPage } from './how.tsx';
 import { Lazy } from './lazy.tsx';
 import { TroubleOf } from './parts.tsx';
 import { PastPage } from './past.tsx';
-import { PhonePage } from './phone.tsx';
 import { PlanWay } from './plan-way.tsx';
 import { Question } from './question.tsx';
 
@@ -31,6 +27,13 @@ const attendance = () => import('./watchful/attendance.tsx').then((part) => part
 const alarmList = () => import('./alarms/list.tsx').then((part) => part.AlarmList);
 const shelve = () => import('./alarms/shelve.tsx').then((part) => part.ShelveForm);
 const reach = () => import('./alarms/reach.tsx').then((part) => part.ReachPage);
+const how = () => import('./how.tsx').then((part) => part.HowPage);
+const phone = () => import('./phone.tsx').then((part) => part.PhonePage);
+const forkTest = () => import('./forms/bag-care.tsx').then((part) => part.ForkTest);
+const bagLies = () => import('./forms/bag-care.tsx').then((part) => part.BagLies);
+const coldSpot = () => import('./forms/bag-care.tsx').then((part) => part.ColdSpot);
+const bagInForm = () => import('./forms/bag.tsx').then((part) => part.BagInForm);
+const bagEdit = () => import('./forms/bag.tsx').then((part) => part.BagEditForm);
 const toppedUp = () => import('./watchful/topped-up.tsx').then((part) => part.ToppedUpPage);
 const cannotSee = () => import('./watchful/cannot-see.tsx').then((part) => part.CannotSeePage);
 const bagOut = () => import('./forms/bag-out.tsx').then((part) => part.BagOut);
@@ -73,17 +76,17 @@ function Current() {
     case 'setpoint':
       return <SetpointForm />;
     case 'bag-in':
-      return <BagInForm />;
+      return <Lazy key="bag-in" load={bagInForm} />;
     case 'bag-edit':
-      return <BagEditForm />;
+      return <Lazy key="bag-edit" load={bagEdit} />;
     case 'bag-out':
       return <Lazy key="bag-out" load={bagOut} />;
     case 'fork-test':
-      return <ForkTest />;
+      return <Lazy key="fork-test" load={forkTest} />;
     case 'bag-lies':
-      return <BagLies />;
+      return <Lazy key="bag-lies" load={bagLies} />;
     case 'cold-spot':
-      return <ColdSpot />;
+      return <Lazy key="cold-spot" load={coldSpot} />;
     case 'core-reading':
       return <Lazy key="core-reading" load={coreReading} />;
     case 'end-chill':
@@ -99,9 +102,9 @@ function Current() {
     case 'cautions':
       return <CautionsPage />;
     case 'how':
-      return <HowPage />;
+      return <Lazy key="how" load={how} />;
     case 'phone':
-      return <PhonePage />;
+      return <Lazy key="phone" load={phone} />;
     case 'plan':
       return <Lazy key="plan" load={planPage} />;
     case 'plan-start':
