@@ -13,10 +13,11 @@ import { calibrateProbe } from './rig/calibrate.ts';
 import { clearCause } from './rig/clear.ts';
 import { RIG_HELP, type RigFlags, readRigFlags } from './rig/flags.ts';
 import { listPorts } from './rig/ports.ts';
+import { keepProofs } from './rig/proofs.ts';
 import { addCommissioning, type Commissioning } from './rig/record.ts';
 import { reportOf, reportText } from './rig/show.ts';
 import { STEPS } from './rig/steps.ts';
-import { changeRig } from './rig/write-config.ts';
+import { changePart } from './rig/write-config.ts';
 
 const USUAL_CONFIG = 'bathkeeper.json';
 /** Until the board has spoken and a first conversion has come in. */
@@ -75,7 +76,7 @@ function withRoles(config: Config, { roles }: RigFlags): Config {
 
 function keepRoles({ config, configPath, flags, io }: Job): void {
   const port = flags.values.port ?? config.rig.port;
-  const faults = changeRig(configPath, (rig) => ({ ...rig, port, probes: config.rig.probes }));
+  const faults = changePart(configPath, 'rig', (rig) => ({ ...rig, port, probes: config.rig.probes }));
   if (faults.length > 0) throw new Error(faults.join('\n'));
   io.err(`Roles written to ${configPath}.\n`);
 }
@@ -148,7 +149,7 @@ async function ready(bench: RigBench): Promise<void> {
 }
 
 async function commission(
-  { config, flags, io }: Job,
+  { config, configPath, flags, io }: Job,
   bench: RigBench | null,
   wanted: Wanted | null,
 ): Promise<number> {
@@ -164,7 +165,10 @@ async function commission(
   const firmware = bench.view()?.status?.firmware ?? 'unknown';
   const record = { at: new Date().toISOString(), by: flags.by, rig: bench.name, firmware, steps };
   // What was tried on an emulated board says nothing of a real one, and does not stand in its record.
-  if (!bench.emulated) addCommissioning(config.rig.commissioningFile, record);
+  if (!bench.emulated) {
+    addCommissioning(config.rig.commissioningFile, record);
+    for (const line of keepProofs(configPath, record)) io.err(`${line}\n`);
+  }
   const failed = steps.filter(({ outcome }) => outcome === 'failed');
   if (flags.values.json) io.out(`${JSON.stringify(record)}\n`);
   else {
@@ -209,7 +213,7 @@ async function calibrate({ config, configPath, flags, io }: Job, bench: RigBench
   const made = await calibrateProbe(bench, rom, { ...flags, point }, before, io);
   if (!bench.emulated) {
     const others = config.rig.calibrations.filter((one) => one.rom !== rom);
-    const faults = changeRig(configPath, (rig) => ({ ...rig, calibrations: [...others, made] }));
+    const faults = changePart(configPath, 'rig', (rig) => ({ ...rig, calibrations: [...others, made] }));
     if (faults.length > 0) throw new Error(faults.join('\n'));
   }
   if (flags.values.json) io.out(`${JSON.stringify(made)}\n`);

@@ -166,14 +166,15 @@ describe('bathkeeper rig, as a process on a real port', () => {
       if (/^silence: passed/.test(line)) timeKill();
       for (const [pattern, deed] of deeds) if (pattern.test(line)) deed();
     };
-    const answers = ['--ready', '--heard', 'yes', '--went-off', 'yes', '--cut-out', '98'];
+    const before = readFileSync(config, 'utf8');
+    const answers = ['--ready', '--heard', 'yes', '--went-off', 'yes', '--cut-out', '98', '--called', 'yes'];
     const { code, out } = await rig(['--commission', '--by', 'Hut', '--json', ...answers], watch);
     const [kept] = readCommissionings(record);
     expect(JSON.parse(out)).toEqual(kept);
     expect(kept?.steps.filter(({ outcome }) => outcome !== 'passed')).toEqual([]);
     expect(kept?.steps.map(({ step }) => step)).toEqual([
       ...['probe', 'level', 'regulating', 'guard', 'sounder'],
-      ...['silence', 'killed', 'unplugged', 'cut-out'],
+      ...['silence', 'killed', 'unplugged', 'cut-out', 'alarm-path'],
     ]);
     expect(kept?.steps.find(({ step }) => step === 'killed')?.seen).toMatch(
       /process killed; open when heard again/,
@@ -184,6 +185,11 @@ describe('bathkeeper rig, as a process on a real port', () => {
     expect(openedMs).toBeLessThanOrEqual(2000);
     expect(code).toBe(0);
     expect(board.heaterClosed).toBe(false);
+    // What leaving a cook alone rests on is kept with its date, and the rest of the configuration as it was.
+    const written = JSON.parse(readFileSync(config, 'utf8'));
+    const day = kept?.at.slice(0, 10);
+    expect(written.safety).toMatchObject({ cutOutProvenOn: day, alarmPathProvenOn: day });
+    expect(written.rig).toEqual(JSON.parse(before).rig);
   }, 120_000);
 
   it('clears a cut by its name alone, and no other', async () => {

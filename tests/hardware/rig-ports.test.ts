@@ -76,6 +76,7 @@ describe('bathkeeper rig', () => {
       killed: 'not-done',
       unplugged: 'not-done',
       'cut-out': 'not-done',
+      'alarm-path': 'not-done',
     });
     expect(record.by).toBe('Hut');
   });

@@ -7,6 +7,7 @@ export interface Answers {
   readonly ready: boolean;
   readonly heard: boolean | null;
   readonly 'went-off': boolean | null;
+  readonly called: boolean | null;
   /** Undefined: not given by a flag. Null: said to be not tried. */
   readonly cutOutC: number | null | undefined;
 }

@@ -22,6 +22,7 @@ export const RIG_HELP = `bathkeeper rig: the board on the bench: look, set up, c
   --heard yes|no        answer: was the sounder heard
   --went-off yes|no     answer: was the heater off after the plug was pulled
   --cut-out C|not-tried answer: at what temperature the independent cut-out opened
+  --called yes|no       answer: was a person called when computer and board lost their mains
   --config FILE         configuration (default bathkeeper.json, or BATHKEEPER_CONFIG)
   --json                one JSON document on stdout
   --help
@@ -49,6 +50,7 @@ const OPTIONS = {
   heard: { type: 'string' },
   'went-off': { type: 'string' },
   'cut-out': { type: 'string' },
+  called: { type: 'string' },
   config: { type: 'string' },
   json: { type: 'boolean' },
   help: { type: 'boolean' },
@@ -85,7 +87,7 @@ export function readRigFlags(
     if (role === undefined) faults.push(`--role ${text}: expected ROM=${PROBE_ROLES.join('|')}.`);
     return role === undefined ? [] : [{ rom, role }];
   });
-  const yes = (name: 'heard' | 'went-off'): boolean | null => {
+  const yes = (name: 'heard' | 'went-off' | 'called'): boolean | null => {
     const text = values[name];
     if (text === undefined) return null;
     if (text !== 'yes' && text !== 'no') faults.push(`--${name} "${text}": expected yes or no.`);
@@ -94,7 +96,8 @@ export function readRigFlags(
   const cutOut = values['cut-out'];
   const cutOutC = cutOut === undefined ? undefined : cutOut === 'not-tried' ? null : Number(cutOut);
   if (Number.isNaN(cutOutC)) faults.push(`--cut-out "${cutOut}": expected degrees C, or not-tried.`);
-  const answers = { ready: values.ready ?? false, heard: yes('heard'), 'went-off': yes('went-off'), cutOutC };
+  const said = { heard: yes('heard'), 'went-off': yes('went-off'), called: yes('called') };
+  const answers = { ready: values.ready ?? false, ...said, cutOutC };
   const point = readPointFlags(values, faults);
   if (values.calibrate !== undefined && point === null && faults.length === 0) {
     faults.push('--calibrate: say which point with --ice, --reference C or --boiling; see --help.');

@@ -13,6 +13,7 @@ export const stepRecordSchema = z.strictObject({
     'killed',
     'unplugged',
     'cut-out',
+    'alarm-path',
   ]),
   outcome: z.enum(['passed', 'failed', 'not-done']),
   seen: z.string().max(400),

@@ -6,7 +6,7 @@ export interface Person {
   /** Asks to do something and waits until it is done. */
   please(text: string): Promise<void>;
   /** Null: not answered, so the step was not done. */
-  saw(flag: 'heard' | 'went-off', question: string): Promise<boolean | null>;
+  saw(flag: 'heard' | 'went-off' | 'called', question: string): Promise<boolean | null>;
   /** At what temperature the independent cut-out opened, degrees C; null where it was not tried. */
   cutOutC(): Promise<number | null>;
 }

@@ -107,6 +107,21 @@ const cutOutStep: Step = async ({ person }) => {
   return record('cut-out', passed, `opened at ${celsius.toFixed(1)} °C; expected above 60 and at most 105`);
 };
 
+/** Only a person can tell; the proof holds for a battery as for an outside receiver that misses the heartbeat. */
+const alarmPathStep: Step = async ({ bench, person }) => {
+  if (bench.emulated) return record('alarm-path', null, 'only on a real rig');
+  const called = await person.saw(
+    'called',
+    'With the mains plug of computer and board pulled, was a person called within 10 min? Empty: not tried; later with --called.',
+  );
+  if (called === null) return record('alarm-path', null, 'not tried: no cook may be left alone before it is');
+  return record(
+    'alarm-path',
+    called,
+    `mains of computer and board pulled; a person called: ${called ? 'yes' : 'no'}`,
+  );
+};
+
 /** The steps of commissioning, in order. What heats nothing comes first. */
 export const STEPS: readonly Step[] = [
   probeStep,
@@ -118,4 +133,5 @@ export const STEPS: readonly Step[] = [
   killedStep,
   unpluggedStep,
   cutOutStep,
+  alarmPathStep,
 ];

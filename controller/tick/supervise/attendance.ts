@@ -58,12 +58,12 @@ const LACKS: Readonly<Record<LackId, Omit<Lack, 'id'>>> = {
   'cut-out': {
     text: 'No independent manual-reset over-temperature cut-out was proven.',
     action:
-      'Fit one that needs no electronics, try it at commissioning, and set safety.cutOutProvenOn to that date.',
+      'Fit one that needs no electronics, and try it: bathkeeper rig --commission notes the date (safety.cutOutProvenOn).',
   },
   'alarm-path': {
     text: 'No alarm path that outlives the mains was proven.',
     action:
-      'Give computer and sounder a battery or let an outside receiver miss the heartbeat; prove it by pulling the plug, and set safety.alarmPathProvenOn to that date.',
+      'Give computer and sounder a battery, or let an outside receiver miss the heartbeat. Prove it by pulling the plug: bathkeeper rig --commission notes the date (safety.alarmPathProvenOn).',
   },
   ways: {
     text: 'None of the ways to call a person works at present.',
