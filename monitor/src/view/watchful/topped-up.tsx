@@ -5,30 +5,28 @@ import { parseNumber } from '../../words/number.ts';
 import { fromUnit } from '../../words/temperature.ts';
 import { NumberField, Page, Submit, TroubleOf } from '../parts.tsx';
 
-const MOST_LITRES = 50;
+const LITRES = { min: 0.1, max: 50 };
+/** Water that is poured, in the page's unit. */
+const WARMTH = { C: { min: 0, max: 100, usual: 15 }, F: { min: 32, max: 212, usual: 60 } };
+
+/** The number in a field, or null where it is none or out of its limits. */
+function within(text: string, { min, max }: { min: number; max: number }): number | null {
+  const value = parseNumber(text);
+  return Number.isFinite(value) && value >= min && value <= max ? value : null;
+}
 
 /** Water was poured in: said, so that it is taken for neither a fault nor food. */
 export function ToppedUpPage() {
   const litres = useSignal('1');
   const warmth = useSignal('');
   const u = unit.value;
-  const [coldest, hottest] = u === 'C' ? [0, 100] : [32, 212];
-  const inLimits = (text: string, min: number, max: number) => {
-    const value = parseNumber(text);
-    return Number.isFinite(value) && value >= min && value <= max ? value : null;
-  };
-  const litresNow = inLimits(litres.value, 0.1, MOST_LITRES);
-  const empty = warmth.value.trim() === '';
-  const warmthNow = empty ? null : inLimits(warmth.value, coldest, hottest);
-  const ready = litresNow !== null && (empty || warmthNow !== null);
+  const poured = within(litres.value, LITRES);
+  const unknown = warmth.value.trim() === '';
+  const warm = within(warmth.value, WARMTH[u]);
   const send = () => {
-    if (litresNow === null) return;
-    const celsius = warmthNow === null ? null : fromUnit(warmthNow, u);
-    run({
-      order: { kind: 'topped-up', litres: litresNow, celsius },
-      from: 'topped-up',
-      done: 'Noted: water was topped up.',
-    });
+    const celsius = warm === null ? null : fromUnit(warm, u);
+    const order = { kind: 'topped-up' as const, litres: poured ?? 0, celsius };
+    run({ order, from: 'topped-up', done: 'Noted: water was topped up.' });
   };
   return (
     <Page test="topped-up-page" title="Water topped up">
@@ -42,8 +40,7 @@ export function ToppedUpPage() {
         unitText="L"
         value={litres.value}
         step={0.5}
-        min={0.1}
-        max={MOST_LITRES}
+        {...LITRES}
         decimals={1}
         onChange={(text) => {
           litres.value = text;
@@ -55,10 +52,8 @@ export function ToppedUpPage() {
         unitText={`°${u}`}
         value={warmth.value}
         step={5}
-        min={coldest}
-        max={hottest}
+        {...WARMTH[u]}
         optional
-        usual={u === 'C' ? 15 : 60}
         onChange={(text) => {
           warmth.value = text;
         }}
@@ -66,8 +61,8 @@ export function ToppedUpPage() {
       <TroubleOf view="topped-up" />
       <Submit
         test="topped-up-submit"
-        ready={ready}
-        why={`Give litres from 0.1 to ${MOST_LITRES}, and a temperature or none.`}
+        ready={poured !== null && (unknown || warm !== null)}
+        why={`Give litres from ${LITRES.min} to ${LITRES.max}, and a temperature or none.`}
         onPress={send}
       >
         Note it
