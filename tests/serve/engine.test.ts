@@ -1,0 +1,187 @@
+import { describe, expect, it } from 'vitest';
+import { type CallsLink, Engine } from '../../controller/engine.ts';
+import type { Committed, Journal } from '../../controller/journal/journal.ts';
+import type { SoundPattern } from '../../controller/rig/rig.ts';
+import { SimulatedRig } from '../../controller/rig/simulated.ts';
+import { settingsFrom } from '../../controller/tick/settings.ts';
+import { startState } from '../../controller/tick/state.ts';
+import { hutSpec } from '../../shared/bath/plant.ts';
+import type { AlarmId } from '../../shared/wire/alarm.ts';
+import { type Command, commandSchema } from '../../shared/wire/command.ts';
+import { checkConfig } from '../../shared/wire/config.ts';
+import type { DeliveryRow } from '../../shared/wire/reach-view.ts';
+import type { TickRecord } from '../../shared/wire/record.ts';
+import type { CallsInput } from '../../shared/wire/tick.ts';
+
+/** The engine with the clock, the disk and the calling in the test's hand. */
+function bed() {
+  const checked = checkConfig({});
+  if (!checked.ok) throw new Error(checked.faults.join('\n'));
+  let nowMs = 0;
+  const written: TickRecord[] = [];
+  let listener: (committed: Committed) => void = () => undefined;
+  const journal = {
+    write: (record: TickRecord) => void written.push(record),
+    snapshot: () => undefined,
+    onCommitted: (by: (committed: Committed) => void) => {
+      listener = by;
+      return () => undefined;
+    },
+    lagMs: () => 0,
+  } as unknown as Journal;
+  const rig = new SimulatedRig({
+    spec: hutSpec(),
+    plant: null,
+    seed: 1,
+    nowMs: 0,
+    text: 'bench',
+    startC: 68,
+  });
+  const sounds: SoundPattern[] = [];
+  const sounding = Object.assign(rig, { sound: (pattern: SoundPattern) => void sounds.push(pattern) });
+  const news: CallsInput[] = [];
+  const hand = { hushed: new Set<AlarmId>(), tries: false };
+  const calls: CallsLink = {
+    news: () => news.shift(),
+    hushed: () => hand.hushed,
+    triesSounder: () => hand.tries,
+  };
+  const clock = { monotonicMs: () => nowMs, wallMs: () => 1.8e12 + nowMs, wallTrusted: () => true };
+  const state = startState(settingsFrom(checked.config, 'bench'));
+  const parts = {
+    clock,
+    rig: sounding,
+    journal,
+    state,
+    lastSequence: 0,
+    restart: null,
+    knownCooks: [],
+    calls,
+  };
+  const engine = new Engine(parts);
+  const step = (seconds = 1): void => {
+    for (let i = 0; i < seconds; i++) {
+      nowMs += 1000;
+      engine.step();
+    }
+  };
+  const commit = (): void =>
+    listener({ throughSequence: written.at(-1)?.sample.sequence ?? 0, records: written.slice(-1) });
+  return { engine, step, commit, written, sounds, news, hand, rig };
+}
+
+const give = (order: object, id: string): Command => commandSchema.parse({ ...order, id, by: 'Hut phone' });
+const START = { kind: 'start-cook', cookId: 'hut-supper', name: 'Hut supper', setpointC: 68 };
+const ROW: DeliveryRow = {
+  row: 7,
+  wallMs: 1.8e12,
+  about: 'alarm',
+  alarmIds: ['probe-invalid'],
+  personId: 'cook',
+  person: 'Night cook',
+  channelId: 'c',
+  channel: 'mail to c...@hut.example',
+  attempt: 1,
+  outcome: 'accepted',
+  detail: 'the server took it (250)',
+};
+
+describe('a command of one id', () => {
+  it('that is sent again while it is on its way is carried out once, and both hear the same', async () => {
+    const { engine, step, commit, written } = bed();
+    const first = engine.submit(give(START, 'start-1'));
+    const again = engine.submit(give(START, 'start-1'));
+    step();
+    const late = engine.submit(give(START, 'start-1'));
+    commit();
+    const results = await Promise.all([first, again, late]);
+    expect(new Set(results.map((one) => JSON.stringify(one))).size).toBe(1);
+    expect(results[0]?.accepted).toBe(true);
+    step();
+    expect(written.flatMap((record) => record.commands).length).toBe(1);
+  });
+
+  it('that was carried out is answered at once with what became of it, and stands once in the log', async () => {
+    const { engine, step, commit, written } = bed();
+    const first = engine.submit(give(START, 'start-1'));
+    step();
+    commit();
+    expect(await engine.submit(give(START, 'start-1'))).toEqual(await first);
+    step();
+    expect(written.flatMap((record) => record.commands).length).toBe(1);
+  });
+
+  it('with other words is refused, on its way and afterwards', async () => {
+    const { engine, step, commit } = bed();
+    const first = engine.submit(give(START, 'one'));
+    const other = give({ ...START, cookId: 'another' }, 'one');
+    await expect(engine.submit(other)).rejects.toMatchObject({ code: 'command-id-used' });
+    step();
+    commit();
+    await first;
+    expect(await engine.submit(other)).toMatchObject({ accepted: false, code: 'command-id-used' });
+  });
+
+  it('that stops the heat is carried out each time: doing it twice harms nobody', async () => {
+    const { engine, step, commit } = bed();
+    const go = async (order: object, id: string) => {
+      const result = engine.submit(give(order, id));
+      step();
+      commit();
+      expect((await result).accepted).toBe(true);
+    };
+    await go(START, 'a');
+    await go({ kind: 'stop-heat' }, 'stop');
+    await go({ kind: 'allow-heat' }, 'b');
+    await go({ kind: 'stop-heat' }, 'stop');
+    expect(engine.state().heat.stoppedBy).toBe('Hut phone');
+  });
+});
+
+describe('what the ways of calling report', () => {
+  it('enters with the next tick, as an event for the record and as an alarm, and so is replayed with it', () => {
+    const { engine, step, written, news } = bed();
+    const failing = [{ channel: 'push for Night cook', why: 'answered 500' }];
+    news.push({ state: { failing, ways: 2, waysFailing: 1 }, deliveries: [ROW] });
+    step();
+    const [record] = written;
+    expect(record?.input.calls?.deliveries).toEqual([ROW]);
+    expect(record?.events.filter((event) => event.kind === 'delivery')).toMatchObject([
+      { data: { row: ROW } },
+    ]);
+    step(10);
+    expect(written.at(-1)?.input.calls).toBeUndefined();
+    const state = (id: AlarmId) => engine.state().alarms.find((one) => one.alarmId === id)?.state;
+    expect(state('channel-failing')).toBe('unacknowledged');
+    expect(state('nobody-reachable')).toBe('normal');
+    news.push({ state: { failing, ways: 1, waysFailing: 1 }, deliveries: [] });
+    step(40);
+    expect(state('nobody-reachable')).toBe('unacknowledged');
+    news.push({ state: { failing: [], ways: 1, waysFailing: 0 }, deliveries: [] });
+    step(40);
+    expect(state('channel-failing')).toBe('returned-unacknowledged');
+    expect(state('nobody-reachable')).toBe('returned-unacknowledged');
+  });
+});
+
+describe('the sounder of the rig', () => {
+  it('sounds what nobody has acknowledged, keeps still about what was silenced, and is heard when tried', () => {
+    const { engine, step, sounds, rig, hand } = bed();
+    void engine.submit(give(START, 'start')).catch(() => undefined);
+    step(5);
+    expect(sounds.at(-1)).toBe(0);
+    hand.tries = true;
+    step();
+    expect(sounds.at(-1)).toBe(1);
+    hand.tries = false;
+    rig.plant?.apply({ kind: 'probe', probe: 'bath', fault: 'absent' });
+    step(15);
+    expect(sounds.at(-1)).toBe(3);
+    hand.hushed = new Set<AlarmId>(['probe-invalid', 'probe-failing']);
+    step();
+    expect(sounds.at(-1)).toBe(0);
+    hand.hushed = new Set<AlarmId>(['probe-failing']);
+    step();
+    expect(sounds.at(-1)).toBe(3);
+  });
+});
