@@ -49,9 +49,18 @@ const SEEN_SPREAD = 0.1;
 
 const minutes = (ms: number) => `${Math.round(ms / 60_000)} min`;
 
-/** How the middle of readiness moved, in words. */
-function effect(old: Plan, anew: Plan): string {
-  const moved = anew.dishes.map((dish, i) => (dish.ready.p50Ms ?? 0) - (old.dishes[i]?.ready.p50Ms ?? 0));
+/**
+ * How the middle of readiness moved, in words: of one dish, or of the one that moved most. What has passed its middle
+ * moves no more.
+ */
+function effect(old: Plan, anew: Plan, nowMs: number, dishId?: string): string {
+  const moved = anew.dishes.flatMap((dish) => {
+    if (dishId !== undefined && dish.dishId !== dishId) return [];
+    const was = old.dishes.find((one) => one.dishId === dish.dishId)?.ready.p50Ms ?? null;
+    const is = dish.ready.p50Ms;
+    return was === null || is === null || is <= nowMs + 60_000 ? [] : [is - was];
+  });
+  if (moved.length === 0) return 'It is more likely ready than not.';
   const most = moved.reduce((a, b) => (Math.abs(b) > Math.abs(a) ? b : a), 0);
   if (Math.abs(most) < 3 * 60_000) return 'Readiness hardly moves.';
   return `The middle of readiness moves ${minutes(Math.abs(most))} ${most > 0 ? 'later' : 'earlier'}.`;
@@ -71,7 +80,7 @@ function lateHeat(
   const lateMs = (hotMs ?? foreseen) - planned.bandMs[1];
   if (lateMs < 2 * 60_000) return [];
   const is = hotMs === null ? 'will be' : 'was';
-  const words = `The bath ${is} hot ${minutes(lateMs)} later than the latest foreseen: check lid, element, plug and how much water is in. ${effect(old, anew)}`;
+  const words = `The bath ${is} hot ${minutes(lateMs)} later than the latest foreseen: check lid, element, plug and how much water is in. ${effect(old, anew, measured.nowMs)}`;
   return [{ kind: 'late-heat-up', sinceMs: planned.bandMs[1], words }];
 }
 
@@ -87,10 +96,10 @@ function sags(
     const untilMs = sag.backMs ?? measured.nowMs;
     const long = `${minutes(untilMs - sag.fromMs)} from ${clockText(sag.fromMs, old.zone)}, down to ${sag.lowestC.toFixed(1)} C${sag.backMs === null ? ', and not back yet' : ''}`;
     if (sag.kind === 'dip') {
-      const words = `Cold food cooled the water: ${long}. ${effect(old, anew)}`;
+      const words = `Cold food cooled the water: ${long}. ${effect(old, anew, measured.nowMs)}`;
       return { kind: 'dip', sinceMs: sag.fromMs, words };
     }
-    const words = `The bath lost heat: ${long}. Power, element, lid or pump. ${effect(old, anew)} What was too cold for how long is judged by the hazards, not here.`;
+    const words = `The bath lost heat: ${long}. Power, element, lid or pump. ${effect(old, anew, measured.nowMs)} What was too cold for how long is judged by the hazards, not here.`;
     return { kind: 'heat-lost', sinceMs: sag.fromMs, words };
   });
 }
@@ -131,9 +140,10 @@ function gaps(old: Plan, rows: readonly WaterRow[]): Change[] {
 const ANSWER = { 'not-yet': 'not yet', nearly: 'nearly', ready: 'ready' } as const;
 
 function tests(old: Plan, anew: Plan, measured: Measured): Change[] {
+  const dishOf = (bagId: string) => old.dishes.find((dish) => dish.bagIds.includes(bagId))?.dishId;
   return measured.bags.flatMap((bag) =>
     (bag.tests ?? []).map(({ atMs, answer }): Change => {
-      const words = `Fork test of ${bag.bagId} at ${clockText(atMs, old.zone)}: ${ANSWER[answer]}. ${effect(old, anew)}`;
+      const words = `Fork test of ${bag.bagId} at ${clockText(atMs, old.zone)}: ${ANSWER[answer]}. ${effect(old, anew, measured.nowMs, dishOf(bag.bagId))}`;
       return { kind: 'fork-test', sinceMs: atMs, words };
     }),
   );

@@ -79,7 +79,10 @@ export function coursesOf(
       floatsFromMl: advice.floatsFromMl,
       steps: stepsFor(advice, room),
     };
-    const plan = dishPlan(outcome, joint.zeroMs, way.outMs, cured.cure, bag, restart);
+    // Chilling counts from when it really left the bath; what is served from the bath keeps its place at the table.
+    const leftMs = outcome.leftS === undefined ? null : Math.round(joint.zeroMs + 1000 * outcome.leftS);
+    const outMs = way.cold && leftMs !== null ? leftMs : way.outMs;
+    const plan = dishPlan(outcome, joint.zeroMs, outMs, cured.cure, bag, restart);
     return {
       dish: outcome.dish,
       outcome,
@@ -141,7 +144,11 @@ export function unsafeWords(
 ): string[] {
   const { dish, outcome, plan } = course;
   const words = outcome.safety.broken.map((broken) => `${dish.name}: ${broken}`);
-  if (plan.safe === null) {
+  if (outcome.leftS !== undefined && plan.safe === null) {
+    words.push(
+      `${dish.name}: it was taken out before its core was surely safe by ${plan.safeRule} (modelled).`,
+    );
+  } else if (plan.safe === null) {
     words.push(`${dish.name}: at ${bathC} C its core is never safe by ${plan.safeRule}.`);
   } else if (plan.safe.bandMs[1] > plan.outMs) {
     words.push(`${dish.name}: its core is not surely safe by ${plan.safeRule} when it has to come out.`);

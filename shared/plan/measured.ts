@@ -47,6 +47,10 @@ export function checkMeasured(plan: Plan, measured: Measured): void {
   if (measured.bags.some((bag) => bag.inAtMs !== null) && measured.water.length === 0) {
     faults.push('food is in, but no water temperature was given.');
   }
+  const bagIds = [...known];
+  const isOut = (bagId: string) => measured.bags.find((bag) => bag.bagId === bagId)?.outAtMs != null;
+  if (bagIds.length > 0 && bagIds.every(isOut))
+    faults.push('every bag is out: there is nothing left to forecast.');
   const serveByMs = measured.serveByMs ?? plan.serveByMs;
   if (!(serveByMs > measured.nowMs)) faults.push('the serve-by has passed; give a new one.');
   if (faults.length > 0) throw new PlanFault(faults);

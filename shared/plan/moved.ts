@@ -3,12 +3,12 @@
  * it firmer. Each with what it does to texture and to safety.
  */
 import { limitProfile } from '../hazard/profiles.ts';
+import type { Ahead } from './ahead.ts';
 import { chillOf, reheatOf } from './chill.ts';
 import { hazardsOf } from './food.ts';
 import type { Kitchen } from './kitchen.ts';
 import { warmBandFault } from './outcome.ts';
 import { donenessOf, hoursAt, reachedFraction } from './ready.ts';
-import type { Ahead } from './reforecast.ts';
 import { capOf } from './temperature.ts';
 import { safeAllMs, type Trial, trialOf } from './trial.ts';
 import type { Plan } from './types.ts';
@@ -41,7 +41,7 @@ export function movedOptions(
   waterC: number,
   zeroMs: number,
 ): Option[] {
-  const inNow = bags.filter((bag) => bag.soFar !== null);
+  const inNow = bags.filter((bag) => bag.soFar !== null && bag.outMs === null);
   if (inNow.length === 0) return [];
   const trial = trialOf(kitchen, plan, inNow, waterC, zeroMs);
   const { job } = kitchen;

@@ -34,6 +34,8 @@ export interface Outcome {
   readonly inS: number;
   readonly odds: Odds;
   readonly safety: Safety;
+  /** It was taken out, on the run's clock, s; absent while it is in or still to go in. */
+  readonly leftS?: number;
 }
 
 /** All dishes run together. */
@@ -193,7 +195,8 @@ export function readySpan(outcome: Outcome, zeroMs: number): ReadySpan {
 export function moistureAt(outcome: Outcome, atS: number): ReturnType<typeof moistureLoss> {
   const last = outcome.history.moments.at(-1)!;
   const { tender } = last;
-  return moistureLoss({ ...tender, hotS: tender.hotS + Math.max(0, atS - last.atS) });
+  const untilS = Math.min(atS, outcome.leftS ?? atS);
+  return moistureLoss({ ...tender, hotS: tender.hotS + Math.max(0, untilS - last.atS) });
 }
 
 /** A long stay in a band that the profile limits, in words; null where there is none. */

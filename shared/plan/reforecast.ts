@@ -1,20 +1,17 @@
 /** The plan kept true while the cook runs: from the water that was measured, from fork tests, from a moved dinner. */
-import type { PieceTests } from '../tender/belief.ts';
 import { additionsOf } from './additions.ts';
-import { ceilGrain, type Schedule } from './batches.ts';
-import { type History, type Load, type Run, runBath } from './bath-run.ts';
+import { type Ahead, type BathAhead, bagsAhead, lateOutcomes } from './ahead.ts';
+import type { Schedule } from './batches.ts';
 import { type Change, changesOf } from './changes.ts';
 import { coursesOf } from './courses.ts';
 import type { Frame } from './frame.ts';
-import { type Kitchen, kitchenFor, LONGEST_RUN_S } from './kitchen.ts';
-import { checkMeasured, type Measured, type MeasuredBag } from './measured.ts';
+import { type Kitchen, kitchenFor } from './kitchen.ts';
+import { checkMeasured, type Measured } from './measured.ts';
 import { movedOptions, type Option } from './moved.ts';
-import { type Joint, type Outcome, safetyOf } from './outcome.ts';
+import type { Joint } from './outcome.ts';
 import { writePlan } from './plan.ts';
-import { donenessOf, hoursAt, oddsOf } from './ready.ts';
 import { remindersOf } from './reminders.ts';
 import { rigHeatUp } from './rig.ts';
-import { type SoFar, throughLog } from './so-far.ts';
 import { inOrder } from './step.ts';
 import type { Dish, Job, Plan, PlanStatus, Step } from './types.ts';
 import { firstHotMs, paceOf, thinRows, type WaterRow } from './water-log.ts';
@@ -32,18 +29,8 @@ export interface Outlook {
   readonly options: readonly Option[];
 }
 
-/** One bag with everything known of it, now and ahead. */
-export interface Ahead {
-  readonly bagId: string;
-  readonly dish: Dish;
-  readonly inMs: number;
-  readonly soFar: SoFar | null;
-  readonly outcome: Outcome;
-  readonly tests: PieceTests['tests'];
-}
-
 /**
- * Forecasts a running plan anew. Bags that were taken out are left as they are.
+ * Forecasts a running plan anew. A bag that was taken out stays as it was when it left.
  * @throws PlanFault where what was measured cannot belong to the plan
  */
 export function reforecast(plan: Plan, measured: Measured): Outlook {
@@ -55,7 +42,7 @@ export function reforecast(plan: Plan, measured: Measured): Outlook {
   const rows = thinRows(measured.water);
   const bath = bathAhead(kitchen, plan, measured, rows, setpointC);
   const zeroMs = Math.min(...plan.dishes.map((dish) => dish.foodInMs));
-  const { bags, run } = bagsAhead(kitchen, plan, measured, rows, bath, zeroMs, setpointC);
+  const { bags, run } = bagsAhead({ kitchen, plan, measured, rows, bath, zeroMs, setpointC });
   const joint: Joint = { run, zeroMs, outcomes: lateOutcomes(plan, bags, zeroMs) };
   const schedule = scheduleOf(measured, bath, bags);
   const additions = additionsOf(kitchen, schedule, joint, setpointC).filter(
@@ -109,14 +96,6 @@ function runningWords(
   return `${now}: ${odds}.${status === 'odds-short' ? ' See what can be done.' : ''}`;
 }
 
-interface BathAhead {
-  /** When it is, or was, hot. */
-  readonly hotMs: number;
-  readonly band: readonly [number, number];
-  readonly onMs: number;
-  readonly waterC: number;
-}
-
 function bathAhead(
   kitchen: Kitchen,
   plan: Plan,
@@ -147,100 +126,6 @@ function bathAhead(
   };
 }
 
-/** Every bag still to come out: those in from the log, those to come at their planned time or when the bath is hot. */
-function bagsAhead(
-  kitchen: Kitchen,
-  plan: Plan,
-  measured: Measured,
-  rows: readonly WaterRow[],
-  bath: BathAhead,
-  zeroMs: number,
-  setpointC: number,
-): { readonly bags: Ahead[]; readonly run: Run } {
-  const { job, balance } = kitchen;
-  const of = new Map(measured.bags.map((bag) => [bag.bagId, bag]));
-  const entries = plan.dishes.flatMap((dishPlan) => {
-    const dish = job.dishes.find((one) => one.dishId === dishPlan.dishId)!;
-    return dishPlan.bagIds.map((bagId) => ({ bagId, dish, said: of.get(bagId) ?? null, dishPlan }));
-  });
-  const ready = entries.map(({ bagId, dish, said, dishPlan }) => {
-    const inAtMs = said?.inAtMs ?? null;
-    const food = kitchen.food(dish, setpointC);
-    const untilMs = said?.outAtMs ?? measured.nowMs;
-    const soFar = inAtMs === null ? null : throughLog(job, food, rows, inAtMs, untilMs, zeroMs);
-    const inMs = inAtMs ?? ceilGrain(Math.max(dishPlan.foodInMs, bath.band[1], measured.nowMs));
-    return { bagId, dish, said, food, soFar, inMs };
-  });
-  const nowS = (measured.nowMs - zeroMs) / 1000;
-  const loads: Load[] = ready.map(({ food, soFar, inMs }) => ({
-    food,
-    count: 1,
-    inS: soFar ? nowS : (inMs - zeroMs) / 1000,
-    ...(soFar ? { from: { piece: soFar.piece, tender: soFar.tender } } : {}),
-  }));
-  const run = runBath(
-    {
-      startS: nowS,
-      waterC: bath.waterC,
-      setpointC,
-      balance,
-      lidOn: job.rig.lidOn,
-      circulation: job.rig.circulation,
-      profileId: job.profileId,
-      loads,
-      full: true,
-    },
-    Math.max(...loads.map((load) => load.inS)) + LONGEST_RUN_S,
-    (history) => history.piece.track === null,
-  );
-  const bags = ready.map(({ bagId, dish, said, soFar, inMs }, i) => {
-    const history = run.histories.find((one) => one.load === loads[i])!;
-    return {
-      bagId,
-      dish,
-      inMs,
-      soFar,
-      ...outcomeOf(kitchen, dish, history, soFar, said, inMs, measured.nowMs, zeroMs, setpointC),
-    };
-  });
-  return { bags, run };
-}
-
-function outcomeOf(
-  kitchen: Kitchen,
-  dish: Dish,
-  ahead: History,
-  soFar: SoFar | null,
-  said: MeasuredBag | null,
-  inMs: number,
-  nowMs: number,
-  zeroMs: number,
-  setpointC: number,
-): { readonly outcome: Outcome; readonly tests: PieceTests['tests'] } {
-  const inS = (inMs - zeroMs) / 1000;
-  const moments = soFar ? [...soFar.moments.slice(0, -1), ...ahead.moments] : ahead.moments;
-  const history: History = { load: { ...ahead.load, inS }, moments, piece: ahead.piece };
-  const { food } = ahead.load;
-  const doneness = donenessOf(food.cut.tendernessClass, dish.endpoint, kitchen.job.beliefs);
-  const tests: PieceTests['tests'] = (said?.tests ?? []).map(({ atMs, answer }) => ({
-    hours: hoursAt(moments, (atMs - zeroMs) / 1000, setpointC),
-    answer,
-  }));
-  const fromS = Math.max(inS, (nowMs - zeroMs) / 1000);
-  const odds = oddsOf(doneness, moments, setpointC, fromS, tests);
-  return { outcome: { dish, food, history, inS, odds, safety: safetyOf(kitchen, history, 0) }, tests };
-}
-
-/** A dish stands for its bag that is likeliest to be late. */
-function lateOutcomes(plan: Plan, bags: readonly Ahead[], zeroMs: number): Outcome[] {
-  return plan.dishes.map((dishPlan) => {
-    const own = bags.filter((bag) => bag.dish.dishId === dishPlan.dishId);
-    const outS = (dishPlan.outMs - zeroMs) / 1000;
-    const odds = (bag: Ahead) => bag.outcome.odds.probabilityAt(outS);
-    return own.reduce((a, b) => (odds(b) < odds(a) ? b : a)).outcome;
-  });
-}
-
 function scheduleOf(measured: Measured, bath: BathAhead, bags: readonly Ahead[]): Schedule {
   const times = new Map<Dish, number>();
   for (const { dish, inMs } of bags) times.set(dish, Math.min(times.get(dish) ?? inMs, inMs));
@@ -260,18 +145,43 @@ function scheduleOf(measured: Measured, bath: BathAhead, bags: readonly Ahead[])
   };
 }
 
+const BEFORE: ReadonlySet<string> = new Set([
+  'cure',
+  'rinse',
+  'bag',
+  'food-in',
+  'bath-on',
+  'bath-hot',
+  'latest-start',
+]);
+const IN_BATH: ReadonlySet<string> = new Set([
+  ...BEFORE,
+  'look',
+  'come-up',
+  'safe',
+  'fork-test',
+  'ready',
+  'out',
+]);
+/** Nobody says that they have looked, or topped up; so long afterwards it is no longer the next thing to do, ms. */
+const STALE_MS = 2 * 3.6e6;
+
 function markDone(step: Step, measured: Measured, bags: readonly Ahead[], hotMs: number): Step {
   const own = bags.filter((bag) => step.dishIds.includes(bag.dish.dishId));
   const allIn = own.length > 0 && own.every((bag) => bag.soFar !== null);
-  const before = new Set(['cure', 'rinse', 'bag', 'food-in', 'bath-on', 'bath-hot', 'latest-start']);
+  const allOut = own.length > 0 && own.every((bag) => bag.outMs !== null);
   const said = measured.bags
     .filter((bag) => own.some((one) => one.bagId === bag.bagId))
     .flatMap((bag) => (bag.tests ?? []).map((test) => test.answer));
+  // Bath on again, to make it hot once more, is another day's step of the same kind.
+  const toCome = step.kind === 'bath-on' && step.atMs > measured.nowMs;
   const done =
-    (before.has(step.kind) && allIn) ||
-    (step.kind === 'bath-on' && measured.water.length > 0) ||
+    (BEFORE.has(step.kind) && allIn && !toCome) ||
+    (IN_BATH.has(step.kind) && allOut && !toCome) ||
+    (step.kind === 'bath-on' && measured.water.length > 0 && !toCome) ||
     (step.kind === 'bath-hot' && hotMs <= measured.nowMs) ||
     (step.kind === 'fork-test' && said.includes('ready')) ||
+    ((step.kind === 'look' || step.kind === 'top-up') && step.atMs + STALE_MS < measured.nowMs) ||
     (step.who === 'physics' && step.bandMs !== null && step.bandMs[1] <= measured.nowMs);
   const again = step.kind === 'fork-test' && said.length > 0;
   const title = again ? step.title.replace('First', 'Next') : step.title;

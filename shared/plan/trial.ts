@@ -1,10 +1,10 @@
 /** Bags that are in, carried on at another temperature until they come out: what each would come to. */
 import { moistureLoss } from '../tender/moisture.ts';
+import type { Ahead } from './ahead.ts';
 import { type History, type Load, runBath } from './bath-run.ts';
 import type { Piece } from './food.ts';
 import type { Kitchen } from './kitchen.ts';
 import { donenessOf, hoursAt, NEXT_ENDPOINT, reachedFraction } from './ready.ts';
-import type { Ahead } from './reforecast.ts';
 import type { Plan } from './types.ts';
 
 /** When every bag that is in is surely safe; null where one is not within sight. */
