@@ -82,7 +82,7 @@ describe('published times of tough cuts', () => {
     return readyProbability(c, priorBelief(c), { endpoint, tests: [] }, soft);
   };
   /** Class, core C, hours, what was found, endpoint. A published time is no surprise where its odds are 5 to 95 %. */
-  const FOUND: readonly (readonly [string, number, number, string, ('fork-tender' | 'shreds')?])[] = [
+  const FOUND: readonly [string, number, number, string, ('fork-tender' | 'shreds')?][] = [
     ['pork_shoulder_neck', 60, 31, 'full tenderness (test kitchen)'],
     ['pork_shoulder_neck', 70, 16, 'full tenderness (test kitchen)'],
     ['pork_shoulder_neck', 80, 7, 'full tenderness (test kitchen)'],
