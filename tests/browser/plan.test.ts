@@ -29,7 +29,9 @@ afterAll(async () => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-const textOf = async (page: Page, name: string) => (await by(page, name).first().textContent()) ?? '';
+/** Text with plain spaces: a number and its unit are kept on one line. */
+const textOf = async (page: Page, name: string) =>
+  ((await by(page, name).first().textContent()) ?? '').replaceAll('\u00a0', ' ');
 const attribute = (page: Page, selector: string, name: string) =>
   page.locator(selector).first().getAttribute(name);
 
@@ -147,10 +149,11 @@ describe('a meal planned on a phone', () => {
   }, async () => {
     await by(page, 'plan-card-open').click(PATIENCE);
     await expect.poll(() => textOf(page, 'plan-likely'), PATIENCE).toMatch(/now likely ready/);
+    await by(page, 'plan-dinner').locator('summary').click();
     await by(page, 'plan-options').waitFor(PATIENCE);
-    await page.locator('#plan-move-time').fill('21:30');
-    await by(page, 'plan-move-look').click();
+    await by(page, 'plan-nudge-2').click();
     await by(page, 'plan-move-trial').waitFor(PATIENCE);
+    expect(await textOf(page, 'plan-move-keep')).toMatch(/21:30/);
     const ways = await by(page, 'plan-option').evaluateAll((all) =>
       all.map((one) => one.getAttribute('data-option')),
     );

@@ -73,7 +73,7 @@ export const fetchOutlook = (planId: string, serveBy: string | null = null) =>
   );
 
 /** Says, for every phone, that dinner moved; null puts it back. */
-export const moveDinner = (planId: string, serveBy: string | null) =>
+export const moveDinner = (planId: string, serveBy: number | null) =>
   asked(
     'PUT',
     `${pathOf(planId)}/move`,

@@ -14,11 +14,17 @@ import { hearPlan, mass, planNowMs, type Shown, shownOf } from './state.ts';
 import { awayText, timeText } from './when.ts';
 import { stepTitle, titleOf } from './words.ts';
 
+/** Another phone may change the plan, or begin its cook, ms. */
+const LOOK_AGAIN_MS = 10_000;
+
 /** The plan at hand on the first screen: what is next, and when it is now likely ready. */
 export function PlanCard() {
   const planId = planAtHand.value;
   useEffect(() => {
-    if (planId) void hearPlan(planId);
+    if (!planId) return;
+    void hearPlan(planId);
+    const timer = setInterval(() => void hearPlan(planId), LOOK_AGAIN_MS);
+    return () => clearInterval(timer);
   }, [planId]);
   const shown = planId ? shownOf(planId) : null;
   return shown ? <Card shown={shown} /> : null;

@@ -1,6 +1,7 @@
 import { signal } from '@preact/signals';
 import type { Option } from '../../../shared/plan/moved.ts';
-import { clockText } from '../../../shared/plan/zone.ts';
+import type { Plan } from '../../../shared/plan/types.ts';
+import { clockText, instantOf, wallTime } from '../../../shared/plan/zone.ts';
 import type { Trouble } from '../command/send.ts';
 import { run } from '../state/errand.ts';
 import { unit } from '../state/prefs.ts';
@@ -8,29 +9,35 @@ import { Button, TroubleBox } from '../view/parts.tsx';
 import { localText, temperatureText } from '../words/temperature.ts';
 import { fetchOutlook, moveDinner, wholeOutlook } from './api.ts';
 import type { Forecast } from './running.tsx';
+import { planNowMs } from './state.ts';
 import { timeText } from './when.ts';
-import { oddsWords } from './words.ts';
+
+interface Looked {
+  readonly planId: string;
+  readonly serveByMs: number;
+  readonly outlook: Forecast;
+}
 
 /** A moved dinner that is only looked at: nobody else sees it yet. */
-const looked = signal<{ readonly serveBy: string; readonly outlook: Forecast } | null>(null);
+const looked = signal<Looked | null>(null);
 const typed = signal('');
 const refused = signal<Trouble | null>(null);
 /** The option whose consequence is being read before it is done. */
 const asked = signal<Option['id'] | null>(null);
 
-async function look(planId: string, serveBy: string): Promise<void> {
-  const answer = await fetchOutlook(planId, serveBy);
+async function look(planId: string, serveByMs: number): Promise<void> {
+  const answer = await fetchOutlook(planId, new Date(serveByMs).toISOString());
   refused.value = answer.ok ? null : answer.trouble;
-  if (answer.ok && answer.value) {
-    looked.value = { serveBy, outlook: { ...wholeOutlook(answer.value), atMs: answer.value.atMs } };
-  }
+  if (!answer.ok || !answer.value) return;
+  typed.value = '';
+  looked.value = { planId, serveByMs, outlook: { ...wholeOutlook(answer.value), atMs: answer.value.atMs } };
 }
 
-function move(planId: string, serveBy: string | null, text: string): void {
+function move(planId: string, serveByMs: number, text: string): void {
   void run({
     order: null,
     send: async () => {
-      const answer = await moveDinner(planId, serveBy);
+      const answer = await moveDinner(planId, serveByMs);
       if (!answer.ok) return answer;
       looked.value = null;
       typed.value = '';
@@ -43,19 +50,66 @@ function move(planId: string, serveBy: string | null, text: string): void {
   });
 }
 
+const HOUR_MS = 3_600_000;
+/** Ways to say it with a wet thumb, hours. */
+const NUDGES = [-1, 1, 2, 3] as const;
+
+/** The instant of a typed time: on the day of the dinner that is planned, or the next day where that has passed. */
+function instantFor(text: string, plan: Plan, nowMs: number): number | null {
+  const [hour, minute] = text.split(':').map(Number);
+  if (hour === undefined || minute === undefined || !Number.isFinite(hour + minute)) return null;
+  const day = wallTime(plan.serveByMs, plan.zone);
+  const { ms } = instantOf({ ...day, hour, minute }, plan.zone);
+  return ms > nowMs ? ms : ms + 24 * HOUR_MS;
+}
+
 /** Dinner moved: what each way on does to texture and safety, before anybody decides. */
 export function DinnerMoved({ planId, outlook }: { planId: string; outlook: Forecast }) {
-  const trial = looked.value;
+  const trial = looked.value?.planId === planId ? looked.value : null;
   const shown = trial?.outlook ?? outlook;
-  const { zone } = shown.plan;
+  const urgent = outlook.plan.status !== 'odds-met' || trial !== null;
+  return (
+    <details class="plan-dinner" data-test="plan-dinner" open={urgent}>
+      <summary>
+        <b>Dinner moved?</b> Hold, slow down or chill, and what each does
+      </summary>
+      <div class="plan-fold">
+        <NewTime planId={planId} outlook={outlook} />
+        {refused.value ? <TroubleBox trouble={refused.value} /> : null}
+        {trial ? <Trial planId={planId} trial={trial} /> : null}
+        <Options planId={planId} shown={shown} />
+      </div>
+    </details>
+  );
+}
+
+/** The new time, by the hour or typed. */
+function NewTime({ planId, outlook }: { planId: string; outlook: Forecast }) {
+  const { plan } = outlook;
+  const typedMs = () =>
+    instantFor(typed.value || clockText(plan.serveByMs, plan.zone), plan, planNowMs.value);
+  const tryTyped = () => {
+    const ms = typedMs();
+    if (ms !== null) void look(planId, ms);
+  };
   return (
     <>
-      <h3>Dinner moved?</h3>
+      <div class="plan-nudges">
+        {NUDGES.filter((hours) => plan.serveByMs + hours * HOUR_MS > planNowMs.value).map((hours) => (
+          <Button
+            key={hours}
+            test={`plan-nudge-${hours}`}
+            onPress={() => void look(planId, plan.serveByMs + hours * HOUR_MS)}
+          >
+            {Math.abs(hours)} h {hours < 0 ? 'earlier' : 'later'}
+          </Button>
+        ))}
+      </div>
       <form
         class="plan-move"
         onSubmit={(event) => {
           event.preventDefault();
-          if (typed.value !== '') void look(planId, typed.value);
+          tryTyped();
         }}
       >
         <label for="plan-move-time" class="spoken">
@@ -65,47 +119,41 @@ export function DinnerMoved({ planId, outlook }: { planId: string; outlook: Fore
           id="plan-move-time"
           data-test="plan-move-time"
           type="time"
-          value={typed.value || clockText(outlook.plan.serveByMs, zone)}
+          value={typed.value || clockText(plan.serveByMs, plan.zone)}
           onInput={(event) => {
             typed.value = event.currentTarget.value;
           }}
         />
-        <Button
-          test="plan-move-look"
-          onPress={() => void look(planId, typed.value || clockText(outlook.plan.serveByMs, zone))}
-        >
+        <Button test="plan-move-look" onPress={tryTyped}>
           What if
         </Button>
       </form>
-      {refused.value ? <TroubleBox trouble={refused.value} /> : null}
-      {trial ? <Trial planId={planId} trial={trial} outlook={outlook} /> : null}
-      <Options planId={planId} shown={shown} />
     </>
   );
 }
 
 interface TrialProps {
   readonly planId: string;
-  readonly trial: { readonly serveBy: string; readonly outlook: Forecast };
-  readonly outlook: Forecast;
+  readonly trial: Looked;
 }
 
 /** What a moved dinner would be like, before it is one. */
-function Trial({ planId, trial, outlook }: TrialProps) {
+function Trial({ planId, trial }: TrialProps) {
   const shown = trial.outlook;
   const { zone } = shown.plan;
+  const when = timeText(trial.serveByMs, planNowMs.value, zone);
   return (
     <div class="consequence" data-test="plan-move-trial">
       <p>
-        At {timeText(shown.plan.serveByMs, outlook.atMs, zone)}: {localText(shown.plan.words, unit.value)}
+        If dinner is <b>{when}</b>: {localText(shown.plan.words, unit.value)}
       </p>
       <div class="row">
         <Button
           test="plan-move-keep"
           strong
-          onPress={() => move(planId, trial.serveBy, `Dinner is at ${trial.serveBy}.`)}
+          onPress={() => move(planId, trial.serveByMs, `Dinner is ${when}.`)}
         >
-          Dinner is at {trial.serveBy}
+          Dinner {when}
         </Button>
         <Button
           test="plan-move-back"
@@ -141,10 +189,6 @@ function Options({ planId, shown }: { planId: string; shown: Forecast }) {
             <div>
               <dt>Safety</dt>
               <dd>{localText(option.safety, u)}</dd>
-            </div>
-            <div>
-              <dt>Odds</dt>
-              <dd>{oddsWords(option.oddsFraction)} ready at the table</dd>
             </div>
           </dl>
           <TakeOption planId={planId} option={option} bathC={shown.plan.bathC} />

@@ -7,7 +7,7 @@ import { mass } from './state.ts';
 import { Cautions, isDone } from './step-row.tsx';
 import { tick } from './ticks.ts';
 import { awayText, timeText } from './when.ts';
-import { bareTitle, briefly, canTick, stepTitle } from './words.ts';
+import { bareTitle, briefly, canTick, stepTitle, tight } from './words.ts';
 
 /** The first thing a person still has to do; null where nothing is left. */
 export function nextOf(plan: Plan, planId: string): Step | null {
@@ -44,10 +44,10 @@ export function NextStep({ plan, planId, step, nowMs, deed }: NextProps) {
       <h2 data-test="plan-next-title">{localText(bareTitle(stepTitle(step, plan), big), u)}</h2>
       {big ? (
         <p class="plan-next-big" data-test="plan-next-amount">
-          {big}
+          {tight(big)}
         </p>
       ) : null}
-      {rest.length > 0 ? <p class="plan-next-rest">{rest.join(' · ')}</p> : null}
+      {rest.length > 0 ? <p class="plan-next-rest">{tight(rest.join(' · '))}</p> : null}
       <p class="plan-next-why" data-test="plan-next-why">
         {localText(briefly(step.why, 120), u)}
       </p>

@@ -53,6 +53,7 @@ export function Overview({ plan, nowMs }: { plan: Plan; nowMs: number }) {
     left: left(a),
     width: percent((Math.min(b, toMs) - Math.max(a, fromMs)) / wide),
   });
+  const nameOf = (dishId: string) => plan.job.dishes.find((dish) => dish.dishId === dishId)?.name ?? '';
   const inMs = Math.min(...plan.dishes.map((dish) => dish.foodInMs));
   return (
     <figure class="plan-overview" aria-hidden="true">
@@ -61,7 +62,8 @@ export function Overview({ plan, nowMs }: { plan: Plan; nowMs: number }) {
           <span key={night.fromMs} class="plan-night" style={across(night.fromMs, night.toMs)} />
         ))}
         {plan.dishes.map((dish) => (
-          <div key={dish.dishId} class="plan-lane">
+          <div key={dish.dishId} class="plan-lane" data-named={plan.dishes.length > 1}>
+            {plan.dishes.length > 1 ? <span class="plan-lane-name">{nameOf(dish.dishId)}</span> : null}
             {piecesOf(plan, dish).map((piece) => (
               <span
                 key={piece.kind}
@@ -81,7 +83,7 @@ export function Overview({ plan, nowMs }: { plan: Plan; nowMs: number }) {
       </div>
       <figcaption>
         <span>{clockText(fromMs, plan.zone)}</span>
-        {(inMs - fromMs) / wide > 0.18 && (inMs - fromMs) / wide < 0.75 ? (
+        {(inMs - fromMs) / wide > 0.32 && (inMs - fromMs) / wide < 0.68 ? (
           <span class="plan-caption-in" style={{ left: left(inMs) }}>
             in {clockText(inMs, plan.zone)}
           </span>

@@ -1,5 +1,7 @@
 import '../styles/plan.css';
+import '../styles/plan-next.css';
 import '../styles/plan-line.css';
+import '../styles/plan-span.css';
 import '../styles/plan-print.css';
 import { useSignal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
@@ -10,6 +12,7 @@ import { go, view } from '../state/view.ts';
 import { Button, Page, TroubleBox, TroubleOf } from '../view/parts.tsx';
 import { lowerFirst } from '../words/forecast.ts';
 import { Cure } from './cure-care.tsx';
+import { DinnerMoved } from './dinner-moved.tsx';
 import { PlanForm } from './form.tsx';
 import { Given } from './given.tsx';
 import { NextStep, nextOf } from './next-step.tsx';
@@ -76,6 +79,8 @@ function WholePlan({ shown }: { shown: Shown }) {
     fits && !cookRunning.value && next?.kind === 'bath-on'
       ? { words: 'Start the cook…', onPress: () => go('plan-start', planId) }
       : null;
+  // What cannot be met comes before what to do about a plan that nobody may want.
+  const verdict = <Verdict shown={shown} plan={plan} running={running} />;
   return (
     <Page test="plan-page" title={titleOf(plan)} wide>
       <div
@@ -91,14 +96,16 @@ function WholePlan({ shown }: { shown: Shown }) {
             <b>{clockText(plan.serveByMs, plan.zone)}</b> on the table{' '}
             {lowerFirst(dayHeading(plan.serveByMs, now, plan.zone))}
             {plan.job.peopleCount === null ? '' : `, for ${plan.job.peopleCount}`}.{' '}
-            {fits ? `${capital(oddsWords(plan.oddsFraction))} ready in time.` : ''}
+            {plan.status === 'odds-met' ? `${capital(oddsWords(plan.oddsFraction))} ready in time.` : ''}
           </p>
           <TroubleOf view="plan" />
           {running ? <Running planId={planId} plan={shown.plan} outlook={outlook} /> : null}
+          {plan.status === 'odds-met' ? null : verdict}
           {plan.steps.length > 0 ? (
             <NextStep plan={plan} planId={planId} step={next} nowMs={now} deed={start} />
           ) : null}
-          <Verdict shown={shown} plan={plan} running={running} />
+          {outlook ? <DinnerMoved planId={planId} outlook={outlook} /> : null}
+          {plan.status === 'odds-met' ? verdict : null}
           {fits ? <Overview plan={plan} nowMs={now} /> : null}
           <Keeping shown={shown} running={running} canStart={fits && !cookRunning.value && start === null} />
         </div>

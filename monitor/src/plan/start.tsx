@@ -6,6 +6,7 @@ import type { Plan } from '../../../shared/plan/types.ts';
 import { newId, type Outcome, sendCommand } from '../command/send.ts';
 import { cookRunning } from '../state/bath.ts';
 import { run } from '../state/errand.ts';
+import { planAtHand } from '../state/plan-at-hand.ts';
 import { cautionsRead, unit } from '../state/prefs.ts';
 import { view } from '../state/view.ts';
 import { CautionList } from '../view/cautions.tsx';
@@ -14,9 +15,13 @@ import { Page, Submit, Tick, TroubleOf } from '../view/parts.tsx';
 import { localText, temperatureText } from '../words/temperature.ts';
 import { putPlan } from './api.ts';
 import { litresText } from './measures.ts';
-import { hearPlan, mass, planNowMs, type Shown, shownOf, takeStored } from './state.ts';
+import { hearPlan, mass, planNowMs, type Shown, shownOf, stored, takeStored } from './state.ts';
 import { awayText, spanText, timeText } from './when.ts';
 import { titleOf } from './words.ts';
+
+/** How often, and after how long each time, the controller is asked whether the plan has its cook. */
+const BIND_TRIES = 8;
+const BIND_WAIT_MS = 400;
 
 /** Keeps the plan where the controller has it not, then begins its cook. */
 async function begin(planId: string, sure: boolean): Promise<Outcome> {
@@ -35,8 +40,18 @@ async function begin(planId: string, sure: boolean): Promise<Outcome> {
     lowSetpointConfirmed: sure,
   });
   const outcome = await sendCommand(id, order);
-  if (outcome.ok) void hearPlan(planId);
+  if (outcome.ok) await untilBound(planId);
   return outcome;
+}
+
+/** The plan learns of its cook a tick after the command: waited for, so that the first screen shows both as one. */
+async function untilBound(planId: string): Promise<void> {
+  for (let i = 0; i < BIND_TRIES; i++) {
+    await hearPlan(planId);
+    if (stored.value?.planId === planId && stored.value.cookId !== null) break;
+    await new Promise((resolve) => setTimeout(resolve, BIND_WAIT_MS));
+  }
+  planAtHand.value = planId;
 }
 
 /** From the plan to a cook: what it will do, a look at the box, and the button. */
@@ -62,15 +77,21 @@ export function PlanStart() {
   );
 }
 
+/** A start this near the planned one is the planned one, ms. */
+const WORTH_SAYING_MS = 10 * 60_000;
+
 /** What the touch does, and how it stands to the time that was planned. */
 function Consequence({ plan }: { plan: Plan }) {
   const now = planNowMs.value;
   const u = unit.value;
   const on = plan.steps.find((step) => step.kind === 'bath-on');
   const early = (on?.atMs ?? now) - now;
+  const salted = plan.dishes.some((dish) => dish.cure)
+    ? plan.steps.find((step) => step.kind === 'bag')
+    : null;
   const bags = plan.dishes.reduce((sum, dish) => sum + dish.bagIds.length, 0);
   const when =
-    Math.abs(early) < 10 * 60_000
+    Math.abs(early) < WORTH_SAYING_MS
       ? 'That is when the plan has it.'
       : early > 0
         ? `The plan has it ${awayText(now + early, now)}, at ${timeText(now + early, now, plan.zone)}: begun now, the bath stands hot and empty for ${spanText(early)}. Nothing is wrong with that; it costs power and water.`
@@ -85,6 +106,12 @@ function Consequence({ plan }: { plan: Plan }) {
         {` Pour in ${litresText(plan.room.pourLitres, mass.value)} first. `}
         {localText(when, u)}
       </p>
+      {salted && early > WORTH_SAYING_MS ? (
+        <p>
+          Leave the meat in its salt until {timeText(salted.atMs, now, plan.zone)} all the same, or it has
+          less of it than planned.
+        </p>
+      ) : null}
       <p>
         {bags === 1 ? 'One bag is' : `${bags} bags are`} ready to be entered when the bath is hot: no food
         goes in before. Water above {temperatureText(60, u, 0)} burns skin within seconds.

@@ -7,7 +7,7 @@ import { SpanBar } from './span-bar.tsx';
 import { mass } from './state.ts';
 import { tick, ticked } from './ticks.ts';
 import { awayText, bandText } from './when.ts';
-import { canTick, stepTitle } from './words.ts';
+import { canTick, stepTitle, tight } from './words.ts';
 
 interface RowProps {
   readonly plan: Plan;
@@ -51,7 +51,7 @@ export function StepRow({ plan, planId, step, nowMs, next }: RowProps) {
       </time>
       <details>
         <summary>
-          <span class="plan-title">{localText(stepTitle(step, plan), unit.value)}</span>
+          <span class="plan-title">{tight(localText(stepTitle(step, plan), unit.value))}</span>
           <StepFacts step={step} zone={plan.zone} />
           {late ? <span class="plan-late">was due {awayText(step.atMs, nowMs)}</span> : null}
           {MARK[step.who] || limit ? <small>{limit ? 'a limit' : MARK[step.who]}</small> : null}
@@ -70,7 +70,7 @@ function StepFacts({ step, zone }: { step: Step; zone: string }) {
   const facts = [...(big && !repeated(step.title, big) ? [big] : []), ...rest];
   return (
     <>
-      {facts.length > 0 ? <span class="plan-facts">{facts.join(' · ')}</span> : null}
+      {facts.length > 0 ? <span class="plan-facts">{tight(facts.join(' · '))}</span> : null}
       {step.bandMs ? <span class="plan-band">{bandText(step.bandMs, zone)}</span> : null}
     </>
   );

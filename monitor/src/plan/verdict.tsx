@@ -2,7 +2,7 @@ import type { Conflict, Offer, Plan } from '../../../shared/plan/types.ts';
 import { unit } from '../state/prefs.ts';
 import { go } from '../state/view.ts';
 import { Button } from '../view/parts.tsx';
-import { localText, temperatureText } from '../words/temperature.ts';
+import { localText, type TemperatureUnit, temperatureText } from '../words/temperature.ts';
 import { changing, faults, planHere, type Shown } from './state.ts';
 import { timeText } from './when.ts';
 import { capital, oddsWords, offeredForm } from './words.ts';
@@ -19,15 +19,12 @@ export function Verdict({ shown, plan, running }: VerdictProps) {
   const met = plan.status === 'odds-met';
   return (
     <section class="plan-verdict" data-met={met} data-test="plan-verdict" aria-label="How sure it is">
-      <h2>
-        {plan.status === 'odds-met' || plan.status === 'odds-short'
-          ? `${capital(oddsWords(plan.oddsFraction))} ready in time`
-          : 'Not like this'}
-      </h2>
+      <h2>{headline(plan, u)}</h2>
       {met ? null : <p data-test="plan-short">{localText(plan.words, u)}</p>}
       {plan.steps.length > 0 ? (
         <p>
-          Bath at <b>{temperatureText(plan.bathC, u, 0)}</b>. {localText(plan.bathWhy, u)}
+          {met ? '' : `Bath at ${temperatureText(plan.bathC, u, 0)}. `}
+          {localText(plan.bathWhy, u)}
         </p>
       ) : null}
       <ReadyLines plan={plan} />
@@ -59,6 +56,12 @@ export function Verdict({ shown, plan, running }: VerdictProps) {
       {running ? null : <Offers shown={shown} plan={plan} />}
     </section>
   );
+}
+
+function headline(plan: Plan, u: TemperatureUnit): string {
+  if (plan.status === 'odds-met') return `Bath at ${temperatureText(plan.bathC, u, 0)}`;
+  if (plan.status === 'odds-short') return `${capital(oddsWords(plan.oddsFraction))} ready in time`;
+  return 'Not like this';
 }
 
 /** For several dishes: when each is likely ready. */
@@ -118,7 +121,11 @@ function Offers({ shown, plan }: { shown: Shown; plan: Plan }) {
       {plan.offers.map((offer) => (
         <li key={offer.id} data-test="plan-offer" data-offer={offer.id}>
           <p>{localText(offer.words, unit.value)}</p>
-          <Button test={`plan-take-${offer.id}`} onPress={() => take(shown, plan, offer)}>
+          <Button
+            test={`plan-take-${offer.id}`}
+            label={`Plan it so: ${localText(offer.words, unit.value)}`}
+            onPress={() => take(shown, plan, offer)}
+          >
             Plan it so
           </Button>
         </li>

@@ -46,6 +46,10 @@ export function oddsWords(fraction: number): string {
 /** A text at the beginning of a sentence. */
 export const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
 
+/** Keeps a number and its unit on one line. */
+export const tight = (text: string) =>
+  text.replace(/(\d) (?=(?:g|kg|lb|oz|h|min|L|mm|in|W|kWh|bags?|°[CF]|%)(?![a-z]))/g, '$1\u00a0');
+
 /** Whether a person can tick it off: what happens of itself, and the limits, cannot be done. */
 export function canTick(step: Step): boolean {
   return step.who === 'person' && step.kind !== 'latest-start';

@@ -21,5 +21,8 @@ export async function findPlanAtHand(cookId: string | null, nowMs: number): Prom
     cookId === null
       ? plans.find((plan) => plan.cookId === null && plan.serveByMs > nowMs)
       : plans.find((plan) => plan.cookId === cookId);
-  planAtHand.value = typeof found?.planId === 'string' ? found.planId : null;
+  // A cook that has just begun is bound to its plan a moment later: the plan stays in view meanwhile.
+  const begun =
+    cookId !== null && plans.some((plan) => plan.planId === planAtHand.value && plan.cookId === null);
+  if (found || !begun) planAtHand.value = typeof found?.planId === 'string' ? found.planId : null;
 }

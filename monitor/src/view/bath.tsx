@@ -11,6 +11,7 @@ import {
   reading,
   status,
 } from '../state/bath.ts';
+import { planAtHand } from '../state/plan-at-hand.ts';
 import { unit } from '../state/prefs.ts';
 import { go } from '../state/view.ts';
 import { heatWords } from '../words/heat.ts';
@@ -82,6 +83,7 @@ function NextButton({ stage, stopped }: { stage: CookStage | 'none'; stopped: bo
     );
   }
   if (stage === 'ready-for-food' && !stopped) {
+    if (planAtHand.value !== null) return <PlannedBags />;
     return (
       <Button test="next-bag-in" strong onPress={() => go('bag-in')}>
         Bag in…
@@ -96,6 +98,23 @@ function NextButton({ stage, stopped }: { stage: CookStage | 'none'; stopped: bo
     );
   }
   return null;
+}
+
+/** The bags of the plan stand below, each with a button of its own. */
+function PlannedBags() {
+  return (
+    <Button
+      test="next-planned-bags"
+      strong
+      onPress={() => {
+        const bags = document.querySelector('.plan-bags');
+        if (bags) bags.scrollIntoView({ block: 'start' });
+        else go('bag-in');
+      }}
+    >
+      Bag in, as planned
+    </Button>
+  );
 }
 
 /** How the bath stands to its setpoint, in words. */

@@ -8,7 +8,7 @@ import { Button } from './parts.tsx';
 const card = () => import('../plan/card.tsx').then((part) => part.PlanCard);
 
 /** How often another phone's plan is looked for, ms. */
-const LOOK_AGAIN_MS = 30_000;
+const LOOK_AGAIN_MS = 10_000;
 
 /** The plan at hand on the first screen, and the way to a new one. */
 export function PlanWay() {
