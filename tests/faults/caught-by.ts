@@ -33,6 +33,7 @@ export const CAUGHT_BY: Readonly<Record<string, readonly [kind: string, lateS?: 
   checkUnattended: ['left alone, then the second probe goes'],
   checkTickLate: ['ticks late'],
   checkRestarted: ['controller restarts'],
+  checkLogDamaged: ['rows of the log gone at the start'],
   checkRigDrift: ['filled less than the rig knows', 3600],
   checkClockStepped: ['clock stepped'],
   checkReachable: ['no way to a person works'],

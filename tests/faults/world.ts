@@ -19,6 +19,8 @@ export interface Interference {
   /** Wall clock less monotonic clock, ms. */
   wallOffMs?: number;
   restartAwayMs?: number;
+  /** What the log had lost at that restart. */
+  lostLog?: NonNullable<NonNullable<TickInput['restart']>['log']>;
   /** What the ways of calling people report with the next tick. */
   calls?: CallsInput;
 }
@@ -88,9 +90,10 @@ export class World {
     const bath = interference.bath?.(snapshot.readings.bath) ?? snapshot.readings.bath;
     const ambient = this.scene.ambientProbe ? snapshot.readings.ambient : null;
     const away = interference.restartAwayMs;
-    const { calls } = interference;
+    const { calls, lostLog } = interference;
     delete interference.restartAwayMs;
     delete interference.calls;
+    delete interference.lostLog;
     const input: TickInput = {
       sequence: ++this.sequence,
       monotonicMs: this.nowMs,
@@ -100,7 +103,7 @@ export class World {
       board: interference.board?.(snapshot.board) ?? snapshot.board,
       journalLagMs: interference.journalLagMs ?? 0,
       commands: this.waiting.splice(0),
-      restart: away === undefined ? null : { awayMs: away },
+      restart: away === undefined ? null : { awayMs: away, ...(lostLog ? { log: lostLog } : {}) },
       ...(calls ? { calls } : {}),
     };
     const { state, output } = tick(this.state, input);

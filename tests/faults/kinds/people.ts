@@ -73,6 +73,25 @@ export const PEOPLE_KINDS: readonly Kind[] = [
     },
   },
   {
+    id: 'rows of the log gone at the start',
+    rigClass: 'full',
+    phase: 'hold',
+    runS: 120,
+    limits: { named: [named(2, 'log-damaged')] },
+    begin: (world, random) => {
+      const rows = Math.round(uniformBetween(random, 1, 3600));
+      world.interference.restartAwayMs = 20_000;
+      world.interference.lostLog = {
+        rows,
+        fromMs: null,
+        toMs: null,
+        why: 'a torn write',
+        keptAs: 'journal.damaged.sqlite',
+        goesOn: true,
+      };
+    },
+  },
+  {
     id: 'log not writing',
     rigClass: 'full',
     phase: 'hold',
