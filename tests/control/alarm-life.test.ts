@@ -1,7 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { soundFor } from '../../controller/sound.ts';
+import { putAside, renew, restingAlarm } from '../../controller/tick/alarm/machine.ts';
 import { ALARM_IDS, ALARMS } from '../../controller/tick/alarm/table.ts';
 import { statusOf } from '../../controller/tick/status.ts';
+import { tick } from '../../controller/tick/tick.ts';
 import type { AlarmId } from '../../shared/wire/alarm.ts';
 import { type Command, type CommandInput, commandSchema } from '../../shared/wire/command.ts';
 import { type BenchCook, benchCook, hutBags, say } from './cook.ts';
@@ -113,6 +115,37 @@ describe('an alarm that is shelved', () => {
     const begun = cook.say({ ...say.start(68), cookId: 'hut-breakfast' } as Command);
     expect(begun.results[0]).toMatchObject({ accepted: true });
     expect(stateOf(cook, 'bath-low')).toBe('suppressed-by-design');
+  });
+});
+
+describe('a shelf', () => {
+  const record = { ...restingAlarm('bath-low'), active: true, heldS: 900, state: 'unacknowledged' as const };
+  const aside = { by: 'Hut phone', reason, sinceMs: 0, untilS: 1e6, once: false };
+
+  it('ends when the condition grows worse', () => {
+    const shelved = putAside(record, 'shelved', aside);
+    expect(renew(shelved, 5)).toMatchObject({ state: 'unacknowledged', aside: null, sinceMs: 5 });
+    // What is out of service is known to be broken: it stays out.
+    expect(renew(putAside(record, 'out-of-service', aside), 5).state).toBe('out-of-service');
+  });
+
+  it('ends with a restart after which nobody knows how much time has gone by, and lasts where that is known', () => {
+    for (const awayMs of [null, 60_000]) {
+      const cook = benchCook({ startC: 50, keepInputs: true });
+      cook.say(say.start(68));
+      cook.say(shelve('bath-low', 60));
+      const last = cook.inputs.at(-1)!;
+      const input = {
+        ...last,
+        sequence: last.sequence + 1,
+        monotonicMs: 1000,
+        commands: [],
+        restart: { awayMs },
+      };
+      const { state } = tick(cook.state(), input);
+      const now = state.alarms.find((one) => one.alarmId === 'bath-low')?.state;
+      expect(now).toBe(awayMs === null ? 'suppressed-by-design' : 'shelved');
+    }
   });
 });
 
