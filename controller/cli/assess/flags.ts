@@ -54,6 +54,18 @@ const FLAGS = {
   help: { type: 'boolean' },
 } as const;
 
+/** What the flags of one number may be. */
+const RANGES = {
+  diffusivity: { low: 5e-8, high: 1e-6, unit: 'm2/s', usual: 'meat is near 1.3e-7' },
+  conductivity: { low: 0.05, high: 5, unit: 'W/(m K)', usual: 'meat is near 0.48' },
+  film: {
+    low: 1,
+    high: 1e5,
+    unit: 'W/(m2 K)',
+    usual: 'pumped water is near 300, still water near 100',
+  },
+} as const;
+
 /**
  * Reads the flags of `assess`.
  * @throws Refusal that lists every fault at once.
@@ -76,26 +88,10 @@ export function readFlags(argv: readonly string[]): Asked | 'help' {
   const shape = attempt(() => shapeOf(values.shape, cut ?? null));
   const thicknessMm = attempt(() => thicknessOf(values.thickness));
   const startC = attempt(() => startOf(values.start));
-  const number = (name: 'diffusivity' | 'conductivity' | 'film', range: Range) =>
-    attempt(() => numberOf(name, values[name], range));
-  const diffusivity = number('diffusivity', {
-    low: 5e-8,
-    high: 1e-6,
-    unit: 'm2/s',
-    usual: 'meat is near 1.3e-7',
-  });
-  const conductivity = number('conductivity', {
-    low: 0.05,
-    high: 5,
-    unit: 'W/(m K)',
-    usual: 'meat is near 0.48',
-  });
-  const film = number('film', {
-    low: 1,
-    high: 1e5,
-    unit: 'W/(m2 K)',
-    usual: 'pumped water is near 300, still water near 100',
-  });
+  const number = (name: keyof typeof RANGES) => attempt(() => numberOf(name, values[name], RANGES[name]));
+  const diffusivity = number('diffusivity');
+  const conductivity = number('conductivity');
+  const film = number('film');
   const circulation = attempt(() => circulationOf(values.circulation, film));
   const unit = attempt(() => unitOf(values.unit));
   const seriesS = attempt(() => seriesOf(values.series));

@@ -37,9 +37,10 @@ const bagEdit = () => import('./forms/bag.tsx').then((part) => part.BagEditForm)
 const toppedUp = () => import('./watchful/topped-up.tsx').then((part) => part.ToppedUpPage);
 const cannotSee = () => import('./watchful/cannot-see.tsx').then((part) => part.CannotSeePage);
 const bagOut = () => import('./forms/bag-out.tsx').then((part) => part.BagOut);
-const coreReading = () => import('./forms/bag-chill.tsx').then((part) => part.CoreReading);
+const coreReading = () => import('./forms/bag-reading.tsx').then((part) => part.CoreReading);
 const endChill = () => import('./forms/bag-chill.tsx').then((part) => part.EndChill);
 const trip = () => import('./watchful/trip.tsx').then((part) => part.Trip);
+const powerCut = () => import('./power-cut/power-cut.tsx').then((part) => part.PowerCut);
 /** For developers: not part of what a cook's phone has to load first. */
 const plant = () => import('./plant.tsx').then((part) => part.PlantPage);
 
@@ -144,6 +145,9 @@ export function App({ onRetry }: { onRetry: () => void }) {
         <RigLine />
         <NotConnected onRetry={onRetry} />
         {view.value.name === 'watch' && status.value?.trip ? <Lazy load={trip} /> : null}
+        {view.value.name === 'watch' && status.value?.outage ? (
+          <Lazy key="power-cut" load={powerCut} />
+        ) : null}
         {view.value.name === 'watch' ? <Alarms /> : null}
         <Current />
       </main>

@@ -1,4 +1,4 @@
-import { useSignal } from '@preact/signals';
+import { type Signal, useSignal } from '@preact/signals';
 import type { ChillMethod } from '../../../../shared/wire/command.ts';
 import { chillMethodSchema } from '../../../../shared/wire/command.ts';
 import { bagsIn, controllerMs } from '../../state/bath.ts';
@@ -54,6 +54,21 @@ export function BagOut() {
         <p>Odds that it is as tender as wanted: {oddsText(bag.tender.readyNow)}, modelled.</p>
       ) : null}
       <p>The bag and its juice are as hot as the bath: use tongs, open it away from your face.</p>
+      <Destination destination={destination} chilling={chilling} />
+    </Confirm>
+  );
+}
+
+/** Eaten now or chilled, and how. */
+function Destination({
+  destination,
+  chilling,
+}: {
+  destination: Signal<'serve' | 'chill'>;
+  chilling: Signal<ChillMethod>;
+}) {
+  return (
+    <>
       <Choice
         name="destination"
         legend="What becomes of it?"
@@ -66,7 +81,7 @@ export function BagOut() {
           destination.value = value;
         }}
       />
-      {chill ? (
+      {destination.value === 'chill' ? (
         <>
           <Choice
             name="chilling"
@@ -83,6 +98,6 @@ export function BagOut() {
           </p>
         </>
       ) : null}
-    </Confirm>
+    </>
   );
 }
