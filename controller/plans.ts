@@ -1,3 +1,4 @@
+import { boxOf } from '../shared/plan/rig-view.ts';
 import type { Config } from '../shared/wire/config.ts';
 import type { Calls } from './calls.ts';
 import type { Engine } from './engine.ts';
@@ -22,7 +23,6 @@ export interface PlansParts {
 /** Opens the plans and lets them follow the engine. Rejects where their folder cannot be read. */
 export async function openPlans(parts: PlansParts): Promise<PlanDesk> {
   const { config, folder, engine, reader, calls, wallMs, log } = parts;
-  const { litres, elementWatts, spareLitres, circulation } = config.bath;
   const desk = await openPlanDesk({
     store: planFiles(folder, wallMs, log),
     reader,
@@ -30,7 +30,7 @@ export async function openPlans(parts: PlansParts): Promise<PlanDesk> {
       const { rig, settings, watch } = engine.state();
       return rigFigures(rig, settings, atC, watch.roomC);
     },
-    box: { litres, elementWatts, spareLitres, circulation },
+    box: boxOf(config),
     profileId: config.profile,
     zone: config.reach.timeZone ?? Intl.DateTimeFormat().resolvedOptions().timeZone,
     wallMs,

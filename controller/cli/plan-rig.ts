@@ -98,6 +98,7 @@ function describedRig(
   const said: { -readonly [K in keyof DescribedRig]?: DescribedRig[K] | undefined } = {
     ...change,
     waterLitres: litres,
+    setpointMaxC: configured ? box.setpointMaxC : undefined,
     openingM2: litres === undefined ? undefined : litres / USUAL_DEPTH_MM,
     elementW: reader.number('watts', values.watts, 50, 20_000) ?? (configured ? box.elementWatts : undefined),
     insulation: reader.choice('insulation', values.insulation, ['eps', 'xps', 'pu', 'none']),

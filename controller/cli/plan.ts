@@ -1,6 +1,7 @@
 import { PlanFault } from '../../shared/plan/fault.ts';
 import { planBackwards } from '../../shared/plan/plan.ts';
 import { rigAnswer } from '../../shared/plan/rig.ts';
+import { boxOf } from '../../shared/plan/rig-view.ts';
 import { boxTakes } from '../../shared/plan/room.ts';
 import { loadConfig } from './config-file.ts';
 import { flagFault } from './flags.ts';
@@ -54,9 +55,8 @@ function configuredRig(io: CliIo): ConfiguredRig | 'faulty' {
     io.err(`${loaded.message}\n`);
     return 'faulty';
   }
-  const { litres, elementWatts, spareLitres, circulation } = loaded.config.bath;
   return {
-    box: { litres, elementWatts, spareLitres, circulation },
+    box: boxOf(loaded.config),
     said: loaded.from !== 'the defaults',
     dataDir: loaded.config.dataDir,
   };

@@ -1,5 +1,5 @@
 import type { Command } from '../../shared/wire/command.ts';
-import { GUARDED, MAX_BAGS } from '../../shared/wire/command.ts';
+import { GUARDED, MAX_BAGS, SETPOINT_MARGIN_C } from '../../shared/wire/command.ts';
 import { alarmsForNewCook, bringAlarmBack, shelve, takeOutOfService } from './alarm/aside.ts';
 import { acknowledge, clearLatched, stands } from './alarm/machine.ts';
 import { replaceAlarm } from './alarm/step.ts';
@@ -17,9 +17,6 @@ import { answerAlarmTest, noteCleared, noteHere, setAttendance, toppedUp } from 
 import { mayRearmFromAfar } from './supervise/trip.ts';
 import { explainWatch } from './supervise/watch/watch.ts';
 import { type Refusal, refuse, tell, type Work } from './work.ts';
-
-/** A setpoint keeps this far from the rig's hard maximum, or control alone would trip it. */
-const SETPOINT_MARGIN_C = 2;
 
 /**
  * Carries out the commands of one tick, in their order; each gets a result, and a refusal names its reason.

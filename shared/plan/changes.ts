@@ -66,6 +66,9 @@ function effect(old: Plan, anew: Plan, nowMs: number, dishId?: string): string {
   return `The middle of readiness moves ${minutes(Math.abs(most))} ${most > 0 ? 'later' : 'earlier'}.`;
 }
 
+/** Later than the latest foreseen by less is not worth a word, ms. */
+const LATE_MS = 2 * 60_000;
+
 function lateHeat(
   old: Plan,
   anew: Plan,
@@ -75,12 +78,19 @@ function lateHeat(
 ): Change[] {
   const planned = old.steps.find((step) => step.kind === 'bath-hot');
   if (!planned?.bandMs || rows.length === 0) return [];
-  const hotMs = firstHotMs(rows, setpointC);
+  // A setpoint that was raised on the way is no fault of the heat-up.
+  const hotMs = firstHotMs(rows, Math.min(setpointC, old.bathC));
   const foreseen = anew.steps.find((step) => step.kind === 'bath-hot')?.atMs ?? measured.nowMs;
   const lateMs = (hotMs ?? foreseen) - planned.bandMs[1];
-  if (lateMs < 2 * 60_000) return [];
+  if (lateMs < LATE_MS) return [];
   const is = hotMs === null ? 'will be' : 'was';
-  const words = `The bath ${is} hot ${minutes(lateMs)} later than the latest foreseen: check lid, element, plug and how much water is in. ${effect(old, anew, measured.nowMs)}`;
+  const plannedOnMs = old.steps.find((step) => step.kind === 'bath-on')?.atMs ?? rows[0]!.atMs;
+  const begunLateMs = (measured.bathOnMs ?? rows[0]!.atMs) - plannedOnMs;
+  const slow = lateMs - Math.max(0, begunLateMs) >= LATE_MS;
+  const why = slow
+    ? 'check lid, element, plug and how much water is in.'
+    : `it was switched on ${minutes(begunLateMs)} later than planned.`;
+  const words = `The bath ${is} hot ${minutes(lateMs)} later than the latest foreseen: ${why} ${effect(old, anew, measured.nowMs)}`;
   return [{ kind: 'late-heat-up', sinceMs: planned.bandMs[1], words }];
 }
 

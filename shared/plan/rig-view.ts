@@ -1,6 +1,8 @@
 /** The rig as the controller knows it, made into one to plan with: identified once it has run, else as configured. */
 import type { Spread } from '../bath/sizing.ts';
 import type { Circulation } from '../food/film.ts';
+import { SETPOINT_MARGIN_C, SETPOINT_MAX_C } from '../wire/command.ts';
+import type { Config } from '../wire/config.ts';
 import type { RigView } from '../wire/status.ts';
 import { type IdentifiedRig, type Rig, USUAL_RIG } from './rig.ts';
 
@@ -11,6 +13,15 @@ export interface ConfiguredBox {
   /** Water over the element when full, L; null: not said. */
   readonly spareLitres: number | null;
   readonly circulation: Circulation;
+  /** Highest setpoint that the controller takes, C. */
+  readonly setpointMaxC?: number;
+}
+
+/** What a checked configuration says of the box and of its highest setpoint. */
+export function boxOf({ bath, limits }: Pick<Config, 'bath' | 'limits'>): ConfiguredBox {
+  const { litres, elementWatts, spareLitres, circulation } = bath;
+  const setpointMaxC = Math.min(SETPOINT_MAX_C, limits.hardMaxC - SETPOINT_MARGIN_C);
+  return { litres, elementWatts, spareLitres, circulation, setpointMaxC };
 }
 
 /** What may be otherwise than the controller knows it. */
@@ -54,6 +65,7 @@ export function rigOfView(view: RigView | null, box: ConfiguredBox): Rig {
     waterLitres: box.litres,
     openingM2: box.litres / USUAL_DEPTH_MM,
     circulation: box.circulation,
+    ...(box.setpointMaxC === undefined ? {} : { setpointMaxC: box.setpointMaxC }),
     ...(box.spareLitres === null
       ? {}
       : { lowestMm: USUAL_DEPTH_MM * Math.max(0, 1 - box.spareLitres / box.litres) }),

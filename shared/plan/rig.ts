@@ -33,6 +33,8 @@ interface RigCommon {
   readonly fillC: number;
   readonly roomC: number;
   readonly altitudeM: number;
+  /** Highest setpoint that the controller takes, C; absent: not known. */
+  readonly setpointMaxC?: number;
 }
 
 /** A box somebody described. */

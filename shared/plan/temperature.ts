@@ -23,12 +23,15 @@ export interface Sharing {
   readonly capWords: string;
 }
 
-/** The hottest that film, liner, boiling and the model let the bath be, and why. */
+/** The hottest that film, liner, boiling, the controller's own limit and the model let the bath be, and why. */
 export function capOf(kitchen: Kitchen): { readonly maxC: number; readonly words: string } {
   const { job, balance } = kitchen;
-  const { filmId, linerId } = job.rig;
+  const { filmId, linerId, setpointMaxC = Number.POSITIVE_INFINITY } = job.rig;
   const film = ceilingOf([filmId, linerId], 60);
   const boiling = balance.boilingC - UNDER_BOILING;
+  if (setpointMaxC < Math.min(film.maxC, boiling, MODEL_MAX_C)) {
+    return { maxC: Math.floor(setpointMaxC), words: `this controller takes no setpoint above it` };
+  }
   if (boiling < film.maxC && boiling < MODEL_MAX_C) {
     return { maxC: Math.floor(boiling), words: `water boils at ${balance.boilingC.toFixed(1)} C here` };
   }

@@ -4,6 +4,8 @@ import { alarmIdSchema } from './alarm.ts';
 /** The widest temperatures a setpoint may take; the rig's own hard maximum is tighter (config). */
 export const SETPOINT_MIN_C = 40;
 export const SETPOINT_MAX_C = 92;
+/** A setpoint keeps this far from the rig's hard maximum, or control alone would trip it. */
+export const SETPOINT_MARGIN_C = 2;
 /** Eight bags are the design load of one bath. */
 export const MAX_BAGS = 8;
 

@@ -87,6 +87,17 @@ describe('a running plan', () => {
     expect(late.options).toEqual([]);
   });
 
+  it('tells a bath that was switched on late from one that heats slowly', () => {
+    const lateMs = 50 * 60_000;
+    const rows = log(inMs + lateMs).map((row) => ({ ...row, atMs: row.atMs + lateMs }));
+    const nowMs = onMs + heatMs + lateMs + 60_000;
+    const water = rows.filter((row) => row.atMs <= nowMs);
+    const late = reforecast(plan, { nowMs, water, bags: [], bathOnMs: onMs + lateMs });
+    expect(late.changes.map((one) => one.kind)).toEqual(['late-heat-up']);
+    expect(late.changes[0]!.words).toMatch(/switched on 50 min later than planned/);
+    expect(late.changes[0]!.words).not.toMatch(/check lid/);
+  });
+
   it('tells a power cut from a dip, and puts readiness later by what the core lost', () => {
     const nowMs = inMs + 4 * H_MS;
     const cut = running(4, { water: log(nowMs, cutAway) });

@@ -2,8 +2,9 @@ import { describe, expect, it } from 'vitest';
 import { DESCRIBED_SPREAD } from '../../shared/bath/sizing.ts';
 import { planBackwards } from '../../shared/plan/plan.ts';
 import { rigAnswer, rigBalance, rigHeatUp, rigSpread, USUAL_RIG } from '../../shared/plan/rig.ts';
-import { changedRig, rigOfView } from '../../shared/plan/rig-view.ts';
+import { boxOf, changedRig, rigOfView } from '../../shared/plan/rig-view.ts';
 import { boxTakes } from '../../shared/plan/room.ts';
+import { configSchema } from '../../shared/wire/config.ts';
 import type { RigView } from '../../shared/wire/status.ts';
 import { lambJob, stepOf } from './plan-jobs.ts';
 
@@ -80,6 +81,17 @@ describe('the rig of a plan', () => {
     const [low, high] = stepOf(plan, 'bath-hot').bandMs!;
     const described = stepOf(planBackwards(lambJob({ rig: rigOfView(null, BOX) })), 'bath-hot').bandMs!;
     expect(high - low).toBeLessThan(described[1] - described[0]);
+  });
+});
+
+describe('the highest setpoint of the controller', () => {
+  it('caps the bath of a plan as film and liner do, and says so', () => {
+    const box = boxOf(configSchema.parse({ limits: { hardMaxC: 72 } }));
+    expect(box.setpointMaxC).toBe(70);
+    const rig = rigOfView(null, box);
+    const free = planBackwards({ ...lambJob({ rig }), bathC: undefined });
+    expect(free.bathC).toBeLessThanOrEqual(70);
+    expect(() => planBackwards(lambJob({ rig, bathC: 74 }))).toThrow(/74 C is over 70 C: this controller/);
   });
 });
 
