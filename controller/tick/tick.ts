@@ -10,6 +10,7 @@ import { freeze, idle, regulate } from './control/regulator.ts';
 import { estimateBags } from './estimate/step.ts';
 import { forgetBath, recordBath } from './history.ts';
 import { beginOutage, closeOutage, mixingWords } from './outage/follow.ts';
+import { restedRig } from './outage/rest.ts';
 import { watchLoad } from './question.ts';
 import { bagRow, cookRow, sampleOf } from './rows.ts';
 import { type Sense, senseBath } from './sense.ts';
@@ -18,7 +19,7 @@ import type { TickState } from './state.ts';
 import { CHECKS } from './supervise/all.ts';
 import { takeCalls } from './supervise/calls.ts';
 import { followTrip } from './supervise/trip.ts';
-import { watchBath } from './supervise/watch/watch.ts';
+import { explainWatch, watchBath } from './supervise/watch/watch.ts';
 import { beginWork, tell, type Work } from './work.ts';
 
 /** A lease lasts this long from the board's last status; renewed every second, it never runs dry. */
@@ -108,6 +109,9 @@ function readClocks(work: Work, state: TickState): void {
   if (state.sequence === 0 || input.restart) next.firstMs = input.monotonicMs;
   if (input.restart) {
     restartClocks(work);
+    // What the water did while nobody watched is measured anew (outage/); it is no riddle of the probe's.
+    next.watch = explainWatch(next.watch);
+    next.rig = restedRig(next.rig);
     next.regulator = idle(state.regulator);
     next.proportion = openAtOnce(state.proportion);
     tell(work, 'restarted', 'The controller restarted.', { awayMs: input.restart.awayMs });

@@ -7,6 +7,7 @@ import { carryToLast, noteEstimate } from '../estimate/step.ts';
 import { forgetBath } from '../history.ts';
 import type { Sense } from '../sense.ts';
 import type { BagTrack, TickState } from '../state.ts';
+import { explainWatch } from '../supervise/watch/watch.ts';
 import { type Refusal, refuse, tell, type Work } from '../work.ts';
 import { bridgeBag, type Measured, measure } from './measure.ts';
 import type { OutageBag, OutageState } from './state.ts';
@@ -121,6 +122,7 @@ function settle(work: Work, afterC: number | null): void {
   if (moreS > 0) {
     next.clockS += moreS;
     next.history = forgetBath(next.history, next.clockS);
+    next.watch = explainWatch(next.watch);
   }
   const bags: OutageBag[] = [];
   next.bags = next.bags.map((bag) => {

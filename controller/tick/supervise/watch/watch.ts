@@ -93,10 +93,12 @@ const FASTER = 0.1;
 
 /** Takes this tick into the rig's figures and into everything the checks look at. */
 export function watchBath(work: Work, sense: Sense, before: TickState): void {
-  const { next, input, dtS } = work;
+  const { next, input } = work;
   const { watch } = next;
+  // The time away belongs to no reading: the water begins anew.
+  const dtS = input.restart ? 0 : work.dtS;
   const heated = before.heat.granted && dtS > 0 ? Math.min(1, LEASE_S / dtS) : 0;
-  const roomC = roomOf(watch, input.readings.ambient, dtS);
+  const roomC = roomOf(watch, input.readings.ambient, work.dtS);
   next.rig = observeRig(next.rig, {
     celsius: sense.celsius,
     heat: heated,
@@ -121,7 +123,7 @@ export function watchBath(work: Work, sense: Sense, before: TickState): void {
     switches: watchSwitches(watch.switches, input.board, before.heat.granted, before.heat.guarded, dtS),
     standby: stepStandby(watch.standby, next.rig, alone ? Math.min(1, LEASE_S / dtS) : 0, dtS),
     clocks:
-      before.sequence === 0
+      before.sequence === 0 || input.restart
         ? watch.clocks
         : watchClocks(watch.clocks, dtS, (input.wallMs - before.wallMs) / 1000),
   };
