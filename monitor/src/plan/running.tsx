@@ -12,7 +12,7 @@ import { planNowMs } from './state.ts';
 import { awayText, spanLine, spanText, timeText } from './when.ts';
 
 /** The forecast is worked out anew about once a minute; asked for this often, so that a fork test shows soon. */
-const ASK_AGAIN_MS = 5_000;
+const ASK_AGAIN_MS = 3_000;
 
 /** A forecast as the page shows it. */
 export interface Forecast extends Outlook {

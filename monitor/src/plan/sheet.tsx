@@ -6,7 +6,7 @@ import { localText, temperatureText } from '../words/temperature.ts';
 import { amountWords } from './amounts.ts';
 import { mass } from './state.ts';
 import { bandText, dayHeading, sameDay, timeText } from './when.ts';
-import { canTick, oddsWords, stepTitle, titleOf } from './words.ts';
+import { canTick, oddsWords, stepTitle, tight, titleOf } from './words.ts';
 
 /** The plan on paper: what hangs in the kitchen. On the screen it is not there. */
 export function PrintedPlan({ plan }: { plan: Plan }) {
@@ -98,7 +98,7 @@ function SheetRow({ plan, step }: { plan: Plan; step: Step }) {
       <td>
         <b>{localText(stepTitle(step, plan), u)}</b>
         <br />
-        {facts.join(', ')}
+        {tight(facts.join(', '))}
       </td>
       <td class="how">
         {step.who === 'person' ? localText(step.how, u) : ''} <i>{localText(step.why, u)}</i>
