@@ -3,7 +3,7 @@ import { standards } from '../../../shared/hazard/standards/index.ts';
 import type { BagRow } from '../../../shared/wire/record.ts';
 import type { BagSample } from '../../../shared/wire/rows.ts';
 import type { CookDetail } from '../reader.ts';
-import { type Cell, degrees, escaped, facts, table, utc } from './html.ts';
+import { type Cell, degrees, escaped, facts, type Origin, table, utc } from './html.ts';
 import type { Measured } from './measured.ts';
 
 /** Each bag: what was said of it, what the models make of it, by which standard; then every version of every bag. */
@@ -42,6 +42,8 @@ function oneBag(bag: BagRow, last: BagSample | undefined) {
       source,
       `${bag.thicknessMm} mm filled bag; beta ${bag.beta} (0 slab, 1 cylinder, 2 sphere)`,
     ],
+    ['Lot, supplier', 'stated', from(bag)],
+    ['Cure', 'stated', bag.cure || null],
     ['Temperature going in', source, degrees(bag.startC)],
     ['Wanted', source, bag.endpoint],
     ['In, out', 'noted', `${utc(bag.inAtMs)} to ${utc(bag.outAtMs) ?? 'still in'}`],
@@ -58,7 +60,31 @@ function oneBag(bag: BagRow, last: BagSample | undefined) {
       'modelled',
       last ? `${degrees(last.coreC)}, between ${degrees(last.coldC)} and ${degrees(last.hotC)}` : null,
     ],
+    ...(bag.chill ? chillFacts(bag.chill) : []),
   ])}`;
+}
+
+/** Cooling, as readings by hand show it, and what became of the bag. */
+function chillFacts(chill: NonNullable<BagRow['chill']>): [string, Origin, Cell][] {
+  const readings = chill.readings.map(
+    ({ atMs, celsius, errorC, by }) => `${utc(atMs)} ${degrees(celsius)} (± ${errorC} K, ${by})`,
+  );
+  const kept = { true: 'kept', false: 'broken', null: 'not shown' }[`${chill.coolingKept}`];
+  const end = chill.outcome === null ? null : `${chill.outcome} at ${utc(chill.endedAtMs)}`;
+  return [
+    ['Taken out to chill', 'stated', `${utc(chill.startedAtMs)}, ${chill.method}`],
+    ['Core while cooling', 'measured', readings.length > 0 ? readings.join('; ') : 'no reading'],
+    ['Cooling rule', 'noted', `${kept}, by the readings alone, worst case between them`],
+    ['What became of it', 'stated', end],
+    ['Fridge, at its warmest', 'stated', degrees(chill.fridgeC)],
+    ['Keep until', 'noted', utc(chill.storeUntilMs) ?? 'no date is given'],
+  ];
+}
+
+/** Lot and supplier as they were written down; null where neither was. */
+function from({ lot, supplier }: BagRow): string | null {
+  const said = [lot && `lot ${lot}`, supplier && `from ${supplier}`].filter(Boolean);
+  return said.length > 0 ? said.join(', ') : null;
 }
 
 function labelled(bag: BagRow): string {
