@@ -20,8 +20,8 @@ export function ProbeList() {
       <h2>Probes</h2>
       {probes.map(({ rom, role, calibratedAtMs, correctionK, errorK, flags }) => (
         <div key={rom} data-test={`probe-${role}`}>
-          <h3>{ROLE_WORDS[role]}</h3>
           <p>
+            <strong>{ROLE_WORDS[role]}.</strong>{' '}
             {calibratedAtMs === null || correctionK === null
               ? 'Not calibrated.'
               : `Calibrated ${dateText(calibratedAtMs)}. Corrected by ${correctionK < 0 ? '−' : '+'}${differenceText(Math.abs(correctionK), u, 2)}.`}{' '}
