@@ -42,6 +42,15 @@ export const HAZARD_LEDGER: readonly LedgerEntry[] = [
     weakness: 'They judge the core only; the surface of a bag that floats is not modelled.',
   },
   {
+    model: 'Cooling of a chilled bag by core readings',
+    source:
+      'FDA Food Code 3-501.14, 3-502.12; USDA FSIS Appendix B (2021); own rule: worst case between readings',
+    range: 'bags taken out to chill, any number of readings by hand',
+    check: 'each rule kept and broken by a minute more or less through the real tick; late entry; replay',
+    weakness:
+      'Between readings nothing is known, so sparse readings break a rule that may have been kept. The thermometer counts as right within 1 C.',
+  },
+  {
     model: 'Envelope of a bag',
     source:
       'spreads of thickness, diffusivity, film, start, probe and D named in shared/hazard/envelope.ts; first-order reliability method',
