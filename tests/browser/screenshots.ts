@@ -10,17 +10,31 @@ import { bagIn, by, HUT_BAGS, plantDeed, startCook } from './walk.ts';
 const out = 'monitor/pictures';
 const PATIENCE = { timeout: 90_000 };
 
-async function take(page: Page, name: string): Promise<void> {
+async function take(page: Page, name: string, waitMs = 6000): Promise<void> {
   // A notice that passes by would stand in the picture.
-  await page.waitForTimeout(6000);
+  await page.waitForTimeout(waitMs);
   await page.screenshot({ path: `${out}/${name}.png` });
   console.log(`${out}/${name}.png`);
+}
+
+/** "Lamb shoulder, 2 kg, eight people, 19:30", and the plan of it. */
+async function planSupper(page: Page): Promise<void> {
+  await by(page, 'go-plan').click(PATIENCE);
+  await page.locator('#plan-cut').selectOption('lamb-shoulder');
+  await page.locator('#plan-mass').fill('2');
+  await page.locator('#plan-people').fill('8');
+  await page.locator('#plan-time').fill('19:30');
+  await by(page, 'plan-make').click();
+  await by(page, 'plan-page').waitFor(PATIENCE);
 }
 
 async function tell(browser: Browser, controller: RunningController): Promise<void> {
   const context = await browser.newContext({ viewport: PHONE });
   const page = await context.newPage();
   await page.goto(controller.url);
+  await planSupper(page);
+  await take(page, 'phone-plan', 200);
+  await by(page, 'back').click();
   await startCook(page, controller, 74);
   await page.locator('[data-test="stage"][data-stage="ready-for-food"]').waitFor(PATIENCE);
   for (const bag of HUT_BAGS) await bagIn(page, bag);
