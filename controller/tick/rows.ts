@@ -45,6 +45,7 @@ export function cookRow(state: TickState, cook: CookState): CookRow {
     endedAtMs: cook.endedAtMs,
     codeVersion: state.settings.codeVersion,
     configJson: state.settings.configJson,
+    ...(state.firmware === null ? {} : { firmware: state.firmware }),
     setpointC: cook.setpointC,
   };
 }

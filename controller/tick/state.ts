@@ -24,7 +24,7 @@ import type { Rearms, Trip } from './supervise/trip.ts';
 import { firstWatch, type Watch } from './supervise/watch/watch.ts';
 
 /** Changes whenever the state's form does: a snapshot of another form is left aside, and the cook replayed from its inputs. */
-export const STATE_VERSION = 10;
+export const STATE_VERSION = 11;
 
 /** The last valid water temperature, and when it arrived. */
 export interface LastGood {
@@ -122,6 +122,8 @@ export interface TickState {
   readonly rig: RigState;
   readonly watch: Watch;
   readonly boardUp: boolean;
+  /** Version of the board's program, as it last said; null where there is no board. */
+  readonly firmware: string | null;
   readonly trip: Trip | null;
   readonly rearms: Rearms;
   readonly attendance: Attendance;
@@ -161,6 +163,7 @@ export function startState(settings: TickSettings, record: RigRecord | null = nu
     rig: recalledRig(settings, record),
     watch: firstWatch(record !== null && isRecordOf(record, settings) ? record.pair : null),
     boardUp: false,
+    firmware: null,
     trip: null,
     rearms: {},
     attendance: NOBODY,

@@ -106,6 +106,7 @@ function readClocks(work: Work, state: TickState): void {
   next.clockS = state.clockS + dtS;
   next.circuitClosed = circuitClosed(input);
   next.boardUp = input.board.link === 'up';
+  hearFirmware(work);
   if (state.sequence === 0 || input.restart) next.firstMs = input.monotonicMs;
   if (input.restart) {
     restartClocks(work);
@@ -118,6 +119,16 @@ function readClocks(work: Work, state: TickState): void {
   } else if (dtS > LATE_S && state.sequence > 0) {
     tell(work, 'tick-late', `A tick came ${dtS.toFixed(1)} s after the last; expected 1 s.`, { dtS });
   }
+}
+
+/** The board says once which program it runs: it belongs on the record of the cook. */
+function hearFirmware(work: Work): void {
+  const { next } = work;
+  const { firmware } = work.input.board;
+  if (firmware === undefined || firmware === next.firmware) return;
+  next.firmware = firmware;
+  if (next.cook?.endedAtMs === null) work.cookChanged = true;
+  tell(work, 'board-firmware', `The board runs firmware ${firmware}.`, { firmware });
 }
 
 /** After a restart ages count by the new monotonic clock, and water of before is no past that a bag may be given. */

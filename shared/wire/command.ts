@@ -44,6 +44,10 @@ export const bagSpecSchema = z.object({
   massKg: z.number().min(0.02).max(15).nullable(),
   startC: z.number().min(-1).max(40),
   endpoint: endpointSchema.default('fork-tender'),
+  /** Where the food is from and how it was cured, for the record: as a person wrote it, where they did. */
+  lot: z.string().trim().max(60).optional(),
+  supplier: z.string().trim().max(60).optional(),
+  cure: z.string().trim().max(300).optional(),
 });
 export type BagSpec = z.infer<typeof bagSpecSchema>;
 
@@ -114,6 +118,8 @@ export const commandSchema = z.discriminatedUnion('kind', [
     celsius: z.number().min(-20).max(110),
     errorC: z.number().min(0.1).max(5).default(1),
     agoS: z.number().min(0).max(3600).default(0),
+    /** How the place was found to be the coldest, where it was searched: only then may a reading raise credit. */
+    coldSpot: z.string().trim().min(3).max(120).optional(),
   }),
   /** What became of a chilled bag: its cooling record ends. The fridge's temperature is that where it lies. */
   z.object({

@@ -28,6 +28,8 @@ export const boardSchema = z.object({
   levelOk: z.boolean().nullable(),
   leaseRefused: z.string().nullable(),
   latched: z.string().nullable(),
+  /** Version of the board's program, said once after it was greeted; absent where there is nothing new. */
+  firmware: z.string().max(20).optional(),
 });
 export type Board = z.infer<typeof boardSchema>;
 

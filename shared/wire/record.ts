@@ -16,6 +16,8 @@ export const cookRowSchema = cookViewSchema.extend({
   codeVersion: z.string(),
   /** The configuration in force at its start, as JSON. */
   configJson: z.string(),
+  /** Version of the board's program; absent where there is no board. */
+  firmware: z.string().optional(),
   setpointC: z.number(),
 });
 export type CookRow = z.infer<typeof cookRowSchema>;

@@ -13,7 +13,7 @@ const data = join(folder, 'data');
 let browser: Browser;
 const started: RunningController[] = [];
 const start = async () => {
-  const one = await startProcess(data, ['--speed', '60']);
+  const one = await startProcess(data, ['--speed', '120']);
   started.push(one);
   return one;
 };
@@ -54,7 +54,7 @@ describe('a phone after a power cut', () => {
     await startCook(before.page, first, 66);
     for (const bag of HUT_BAGS.slice(1)) await bagIn(before.page, bag);
     const begun = await sequenceOf(first);
-    await expect.poll(() => sequenceOf(first), { ...PATIENCE, interval: 500 }).toBeGreaterThan(begun + 3000);
+    await expect.poll(() => sequenceOf(first), { ...PATIENCE, interval: 500 }).toBeGreaterThan(begun + 6500);
     await before.page.context().close();
     await first.kill();
     leaveAlone(3);
@@ -66,7 +66,7 @@ describe('a phone after a power cut', () => {
     const bags = by(page, 'cut-bag');
     expect(await bags.count()).toBe(2);
     await page.screenshot({ path: 'tests/browser/out/power-cut.png' });
-    await page.screenshot({ path: 'tests/browser/out/power-cut-whole.png', fullPage: true });
+    await bags.first().screenshot({ path: 'tests/browser/out/power-cut-bag.png' });
     const wide = await page.evaluate(
       'document.documentElement.scrollWidth - document.documentElement.clientWidth',
     );
@@ -74,10 +74,11 @@ describe('a phone after a power cut', () => {
 
     const ids = await bags.evaluateAll((all) => all.map((one) => one.getAttribute('data-bag') ?? ''));
     const [one = '', two = ''] = ids;
+    await bags.first().locator('summary').click();
     await by(page, `cut-discard-${one}`).click();
     expect(await by(page, `cut-record-${one}`).isDisabled()).toBe(true);
     await page.locator(`#cut-name-${one}`).fill('Ada');
-    await page.screenshot({ path: 'tests/browser/out/power-cut-confirm.png', fullPage: true });
+    await bags.first().screenshot({ path: 'tests/browser/out/power-cut-confirm.png' });
     await by(page, `cut-record-${one}`).click();
     await by(page, 'pair-form').waitFor(PATIENCE);
     await pairPhone(page, second);
@@ -100,7 +101,7 @@ describe('a phone after a power cut', () => {
     await page.goto(`${second.url}/api/cooks/${cookId}/record.html`);
     await page.emulateMedia({ media: 'print' });
     await page.setViewportSize({ width: 794, height: 1123 });
-    await page.screenshot({ path: 'tests/browser/out/record-print.png', fullPage: true });
+    await page.screenshot({ path: 'tests/browser/out/record-print.png' });
     await page.context().close();
   });
 });

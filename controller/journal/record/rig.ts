@@ -1,10 +1,11 @@
 import { limitProfile } from '../../../shared/hazard/profiles.ts';
+import { standards } from '../../../shared/hazard/standards/index.ts';
 import type { Config } from '../../../shared/wire/config.ts';
 import type { CookDetail } from '../reader.ts';
 import { type Cell, degrees, facts, table, utc } from './html.ts';
 
 /** The rig as configured when the cook began, its probes and calibrations, the profile of limits, and the runs. */
-export function rigSection(config: Config | null, { runs }: CookDetail): string {
+export function rigSection(config: Config | null, { cook, runs, bags }: CookDetail): string {
   const runRows = runs.map(({ bootId, codeVersion, speed, afterSequence }): Cell[] => [
     afterSequence + 1,
     codeVersion,
@@ -20,8 +21,21 @@ export function rigSection(config: Config | null, { runs }: CookDetail): string 
     ['Element', 'stated', `${bath.elementWatts} W, switched by ${control.relay}`],
     ['Bath probe, largest error', 'stated', `${bath.probeErrorC ?? 0.5} °C either way`],
     ['No heat at or above', 'stated', degrees(limits.hardMaxC)],
-    ['Firmware of the board', 'noted', null],
+    ['Firmware of the board', 'noted', cook.firmware ?? null],
   ]);
+  const models = table(
+    'Models and standards in force (noted)',
+    ['What', 'Which'],
+    [
+      ['Code of the models', [...new Set(runs.map(({ codeVersion }) => codeVersion))].join(', ')],
+      ...[...new Set(bags.map(({ standardId }) => standardId))].map((id): Cell[] => [
+        'Lethality standard',
+        edition(id),
+      ]),
+      ['Limits', limitProfile(config.profile).source],
+      ['Growth', 'C. perfringens, the faster of two published models; shared/hazard/README.md names them'],
+    ],
+  );
   const probes = rig.probes.map(({ rom, role }): Cell[] => [role, rom]);
   const calibrations = rig.calibrations.map((one): Cell[] => [
     one.rom,
@@ -32,5 +46,11 @@ export function rigSection(config: Config | null, { runs }: CookDetail): string 
     `${one.uncertaintyC} °C (${one.basis})`,
   ]);
   const heads = ['Probe', 'When', 'By', 'How', 'Offset', 'Uncertainty'];
-  return `${about}${table('Probes by ROM (stated)', ['Role', 'ROM'], probes)}${table('Calibrations (measured)', heads, calibrations)}${started}`;
+  return `${about}${models}${table('Probes by ROM (stated)', ['Role', 'ROM'], probes)}${table('Calibrations (measured)', heads, calibrations)}${started}`;
+}
+
+/** A standard with its edition; its id where it is not one of this version's. */
+function edition(id: string | null): string | null {
+  const found = standards.find((one) => one.id === id);
+  return found ? `${found.name}, ${found.edition}` : id;
 }

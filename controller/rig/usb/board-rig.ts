@@ -56,6 +56,7 @@ export class BoardRig implements Rig {
   private awaited: number | null = null;
   private clearing: Clearing | null = null;
   private readMs = 0;
+  private toldFirmware: string | null = null;
   private sounding = { pattern: 0, atMs: Number.NEGATIVE_INFINITY };
 
   constructor(options: BoardRigOptions) {
@@ -214,6 +215,9 @@ export class BoardRig implements Rig {
       return { link: 'down', ...unknown, leaseRefused: fault ? faultWords(fault) : null, latched: null };
     }
     const { latchedCause, latchedDetail, regulatingClosed, guardClosed, guardFitted, waterPresent } = status;
+    const { firmware } = status;
+    const news = firmware === this.toldFirmware ? {} : { firmware };
+    this.toldFirmware = firmware;
     return {
       link: 'up',
       regulatingClosed,
@@ -221,6 +225,7 @@ export class BoardRig implements Rig {
       levelOk: waterPresent,
       leaseRefused: this.probesFault ?? this.refused(nowMs),
       latched: latchedCause === 0 ? null : this.latchedWords(latchedCause, latchedDetail),
+      ...news,
     };
   }
 

@@ -22,6 +22,10 @@ export interface BagDraft {
   readonly start: string;
   readonly minutesAgo: string;
   readonly endpoint: BagSpec['endpoint'];
+  /** For the record; may be left empty. */
+  readonly lot: string;
+  readonly supplier: string;
+  readonly cure: string;
   readonly unit: TemperatureUnit;
 }
 
@@ -84,6 +88,9 @@ export function emptyDraft(unit: TemperatureUnit): BagDraft {
     start: inUnit(FRIDGE_C, unit).toFixed(0),
     minutesAgo: '0',
     endpoint: USUAL_ENDPOINT,
+    lot: '',
+    supplier: '',
+    cure: '',
     unit,
   };
 }
@@ -118,6 +125,9 @@ export function draftOf(bag: BagView, unit: TemperatureUnit): BagDraft {
     start: inUnit(bag.startC, unit).toFixed(1),
     minutesAgo: '0',
     endpoint: bag.endpoint,
+    lot: bag.lot ?? '',
+    supplier: bag.supplier ?? '',
+    cure: bag.cure ?? '',
     unit,
   };
 }
@@ -165,6 +175,17 @@ export function specOf(
       massKg: draft.massKg.trim() === '' ? null : parseNumber(draft.massKg),
       startC: fromUnit(parseNumber(draft.start), draft.unit),
       endpoint: draft.endpoint,
+      ...said('lot', draft.lot),
+      ...said('supplier', draft.supplier),
+      ...said('cure', draft.cure),
     },
   };
+}
+
+/** A field for the record, where something was written in it. */
+function said(
+  name: 'lot' | 'supplier' | 'cure',
+  text: string,
+): Partial<Pick<BagSpec, 'lot' | 'supplier' | 'cure'>> {
+  return text.trim() === '' ? {} : { [name]: text.trim() };
 }

@@ -21,6 +21,7 @@ import { view } from '../../state/view.ts';
 import { ENDPOINT_WORDS } from '../../words/forecast.ts';
 import { localText } from '../../words/temperature.ts';
 import { Choice, NumberField, Page, Submit, TextField, TroubleOf } from '../parts.tsx';
+import { RecordFields } from './bag-record.tsx';
 
 /** One draft a view, so that a trip to the pairing view loses nothing. */
 const drafts = signal<Readonly<Record<string, BagDraft>>>({});
@@ -73,7 +74,7 @@ function CutField({ draft, change }: FieldProps) {
   );
 }
 
-interface FieldProps {
+export interface FieldProps {
   readonly draft: BagDraft;
   readonly change: (part: Partial<BagDraft>) => void;
 }
@@ -177,6 +178,7 @@ function Fields({ draft, change }: FieldProps) {
         usual={1.5}
         onChange={(massKg) => change({ massKg })}
       />
+      <RecordFields draft={draft} change={change} />
     </>
   );
 }
