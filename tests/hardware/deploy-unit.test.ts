@@ -101,6 +101,7 @@ describe('the service unit', () => {
     ['SystemCallArchitectures', 'native'],
     ['SystemCallFilter', '@system-service | ~@privileged @resources'],
     ['UMask', '0077'],
+    ['RuntimeDirectoryPreserve', 'restart'],
     ['LimitCORE', '0'],
   ] as const) {
     it(`says ${key}=${value}`, () => expect(one(`Service.${key}`)).toBe(value));
