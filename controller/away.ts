@@ -4,16 +4,20 @@ import type { Journal } from './journal/journal.ts';
 import type { Resume } from './journal/reader.ts';
 import type { TickState } from './tick/state.ts';
 
-/** What the first tick on a log that goes on is told: how long nobody watched, and what the log has lost. Null on a new log. */
+/**
+ * What the first tick on a log that goes on is told: how long nobody watched, and what the log has lost. Null on a new log.
+ * @param upAwayMs how long by the machine's uptime, which needs no clock that was set; null where that is not known
+ */
 export function restartOf(
   found: Resume,
   resumed: TickState,
   report: Journal['report'],
   clock: Clock,
+  upAwayMs: number | null = null,
 ): TickInput['restart'] {
   const { setAside } = report;
   if (found.lastSequence === 0 && setAside === null) return null;
-  const awayMs = timeAway(found, resumed, clock);
+  const awayMs = upAwayMs ?? timeAway(found, resumed, clock);
   if (setAside === null) return { awayMs };
   const { why, path, fromMs, toMs, fromSequence, throughSequence } = setAside;
   // A log whose good part is gone on with still holds ticks from before.

@@ -27,6 +27,8 @@ import type { PlanDesk } from './serve/plans/desk.ts';
 import { startServer } from './serve/server.ts';
 import { hotLimitC } from './tick/limits.ts';
 import { settingsFrom } from './tick/settings.ts';
+import type { TickState } from './tick/state.ts';
+import { type MarkKeeper, markKeeper, markPath } from './uptime-mark.ts';
 import { type Emulator, openWorld } from './world.ts';
 
 /** How to start: all that comes from flags, environment and files, already checked. */
@@ -109,11 +111,12 @@ async function openParts(options: StartOptions, closers: Closers): Promise<{ por
   for (const note of resumed.notes) log(note);
   if (resumed.keep) journal.snapshot(found.lastSequence, JSON.stringify(resumed.state));
   const { clock, run } = timeFor(options, found);
-  const restart = restartOf(found, resumed.state, journal.report, clock);
+  // Demo time is none of the machine's.
+  const mark = markKeeper(speed === 1 ? markPath(folder, process.env) : null);
+  const restart = restartOf(found, resumed.state, journal.report, clock, mark.awayMs(found.lastSequence));
   const world = await openWorld({ kind: options.rig, folder, config, seed, clock, log, loadEmulator });
   closers.push(() => world.close());
-  const coreBag = coreBagOf(resumed.state);
-  if (coreBag !== null) world.rig.recallCore?.(coreBag);
+  recallCore(world.rig, resumed.state);
   const notifier = notifierFor(log);
   const calls = await openCalls({ config, folder, speed, reader, found, rig: world.rig, log });
   if (calls) closers.push(() => calls.close());
@@ -137,7 +140,7 @@ async function openParts(options: StartOptions, closers: Closers): Promise<{ por
   const server = await serve(hub, options, pairing);
   calls?.countViewers(() => server.viewers());
   closers.push(() => server.close());
-  const stop = run(() => engine.step());
+  const stop = run(() => stepAndMark(engine, mark));
   closers.push(async () => {
     stop();
     await world.rig.close();
@@ -145,6 +148,17 @@ async function openParts(options: StartOptions, closers: Closers): Promise<{ por
   });
   notifier.ready();
   return { port: server.port, engine };
+}
+
+/** One tick, and its moment by the machine's uptime. */
+function stepAndMark(engine: Engine, mark: MarkKeeper): void {
+  engine.step();
+  mark.keep(engine.state().sequence);
+}
+
+function recallCore(rig: Rig, state: TickState): void {
+  const bagId = coreBagOf(state);
+  if (bagId !== null) rig.recallCore?.(bagId);
 }
 
 /** Keeps what is known of the rig once a minute, and at the end; gives the function that ends it. */
