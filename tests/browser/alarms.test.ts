@@ -109,6 +109,29 @@ describe('an alarm on two pages', { timeout: 120_000 }, () => {
   });
 });
 
+describe('a command whose answer is lost', { timeout: 120_000 }, () => {
+  it('counts once when the cook presses again', async () => {
+    await first.goto(controller.url);
+    const bag = await by(first, 'bag').first().getAttribute('data-bag', PATIENCE);
+    await first.route('**/api/command', async (route) => {
+      // The controller carries it out; the answer never comes back.
+      await route.fetch();
+      await route.abort();
+    });
+    const answer = by(first, 'fork-not-yet');
+    await by(first, `fork-${bag}`).click(PATIENCE);
+    await answer.click(PATIENCE);
+    await by(first, 'trouble').waitFor(PATIENCE);
+    await first.unroute('**/api/command');
+    await answer.click(PATIENCE);
+    await by(first, 'trouble').waitFor({ state: 'detached', ...PATIENCE });
+    const cooks = (await (await controller.get('/api/cooks')).json()) as { cookId: string }[];
+    const record = await controller.get(`/api/cooks/${cooks.at(-1)?.cookId}/export.json`);
+    const { commands } = (await record.json()) as { commands: { command: { kind: string } }[] };
+    expect(commands.filter(({ command }) => command.kind === 'fork-test').length).toBe(1);
+  });
+});
+
 describe('the page that shows who can be reached', { timeout: 120_000 }, () => {
   it('sends a test, takes its answer, and shows each delivery with its outcome', async () => {
     await by(first, 'go-reach').click();
