@@ -113,18 +113,20 @@ describe('a command whose answer is lost', { timeout: 120_000 }, () => {
   it('counts once when the cook presses again', async () => {
     await first.goto(controller.url);
     const bag = await by(first, 'bag').first().getAttribute('data-bag', PATIENCE);
+    const carriedOut: number[] = [];
     await first.route('**/api/command', async (route) => {
       // The controller carries it out; the answer never comes back.
-      await route.fetch();
+      carriedOut.push((await route.fetch()).status());
       await route.abort();
     });
     const answer = by(first, 'fork-not-yet');
     await by(first, `fork-${bag}`).click(PATIENCE);
     await answer.click(PATIENCE);
     await by(first, 'trouble').waitFor(PATIENCE);
+    expect(carriedOut).toEqual([200]);
     await first.unroute('**/api/command');
     await answer.click(PATIENCE);
-    await by(first, 'trouble').waitFor({ state: 'detached', ...PATIENCE });
+    await by(first, 'watch').waitFor(PATIENCE);
     const cooks = (await (await controller.get('/api/cooks')).json()) as { cookId: string }[];
     const record = await controller.get(`/api/cooks/${cooks.at(-1)?.cookId}/export.json`);
     const { commands } = (await record.json()) as { commands: { command: { kind: string } }[] };

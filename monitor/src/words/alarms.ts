@@ -53,9 +53,15 @@ export function setAside(alarms: readonly AlarmView[]): AlarmView[] {
   return alarms.filter((alarm) => alarm.state === 'shelved' || alarm.state === 'out-of-service');
 }
 
+const SHORT: Partial<Record<AlarmState, string>> = {
+  shelved: 'shelved',
+  'suppressed-by-design': 'suppressed by design',
+  'out-of-service': 'out of service',
+};
+
 /** Why an alarm is not heard, and until when, in few words. */
 export function asideText({ state, aside }: AlarmView): string {
-  const short = state === 'shelved' ? 'shelved' : state === 'out-of-service' ? 'out of service' : 'by design';
+  const short = SHORT[state] ?? state;
   if (aside === null) return short;
   const by = aside.by === null ? '' : ` by ${aside.by}`;
   const until = aside.untilMs === null ? '' : ` until ${clockText(aside.untilMs)}`;
