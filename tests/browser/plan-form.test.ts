@@ -3,8 +3,15 @@ import { amountWords } from '../../monitor/src/plan/amounts.ts';
 import { emptyDish, emptyDraft, inMass, type PlanDraft, withRequest } from '../../monitor/src/plan/draft.ts';
 import { draftOf, formOf } from '../../monitor/src/plan/form-of.ts';
 import { gramsText, massText, mmOf, thicknessText } from '../../monitor/src/plan/measures.ts';
-import { awayText, bandText, dayHeading, spanLine, timeText } from '../../monitor/src/plan/when.ts';
-import { bareTitle, briefly, offeredForm, stepTitle, tight } from '../../monitor/src/plan/words.ts';
+import {
+  awayText,
+  bandText,
+  dayHeading,
+  dayInSentence,
+  spanLine,
+  timeText,
+} from '../../monitor/src/plan/when.ts';
+import { bareTitle, briefly, offeredForm, stepTitle, tight, titleOf } from '../../monitor/src/plan/words.ts';
 import { findCut } from '../../shared/plan/find-cut.ts';
 import { askedOf, type Known } from '../../shared/plan/form.ts';
 import { planBackwards } from '../../shared/plan/plan.ts';
@@ -136,6 +143,21 @@ describe('a plan in words', () => {
     }
   });
 
+  it('names the dishes it is for, and not the one that cannot share the bath', () => {
+    const form = formed(supper({ day: 'date', date: '2026-11-28' }));
+    const plan = planOf({ ...form, dishes: [{ cut: 'beef-tenderloin', massKg: 1 }, ...form.dishes] });
+    expect(plan.conflicts.map((one) => one.dishId)).toEqual(['beef-tenderloin-1']);
+    expect(titleOf(plan)).toBe('Lamb shoulder');
+  });
+
+  it('warns of splashes where raw poultry is rinsed, and has the sink disinfected', () => {
+    const plan = planOf(forms[2]!);
+    const rinse = plan.steps.find((step) => step.kind === 'rinse')!;
+    // Do not wash raw poultry without need; clean and sanitise the sink (USDA FSIS consumer advice), from memory.
+    expect(rinse.cautions.join(' ')).toMatch(/drops with bacteria/i);
+    expect(rinse.cautions.join(' ')).toMatch(/disinfect/i);
+  });
+
   it('says dishes as a cook would, and a figure once', () => {
     const plan = planOf(forms[0]!);
     const salt = plan.steps.find((step) => step.kind === 'cure')!;
@@ -175,6 +197,8 @@ describe('times and weights in words', () => {
     expect(dayHeading(NOW, NOW, ZONE)).toBe('Today, Wednesday 25 November');
     expect(dayHeading(at('2026-11-25T23:30:00Z'), NOW, ZONE)).toBe('Tomorrow, Thursday 26 November');
     expect(dayHeading(at('2026-12-01T12:00:00Z'), NOW, ZONE)).toBe('Tuesday 1 December');
+    expect(dayInSentence(at('2026-11-26T12:00:00Z'), NOW, ZONE)).toBe('tomorrow, Thursday 26 November');
+    expect(dayInSentence(at('2026-11-28T12:00:00Z'), NOW, ZONE)).toBe('Saturday 28 November');
     expect(timeText(at('2026-11-25T18:30:00Z'), NOW, ZONE)).toBe('19:30');
     expect(timeText(at('2026-11-26T18:30:00Z'), NOW, ZONE)).toBe('tomorrow 19:30');
     expect(timeText(at('2026-11-28T18:30:00Z'), NOW, ZONE)).toBe('Sat 19:30');

@@ -97,6 +97,20 @@ describe('a meal planned on a phone', () => {
     planId = (await attribute(page, '.plan-whole', 'data-plan')) ?? '';
   });
 
+  it('has nitrite off until it is asked for, and stops hard at the limit for curing at home', {
+    timeout: 30_000,
+  }, async () => {
+    await by(page, 'plan-nitrite').locator('summary').click();
+    expect(await page.locator('#plan-nitrite-grams').count()).toBe(0);
+    await page.locator('#plan-nitrite-on').check();
+    await page.locator('#plan-nitrite-percent').fill('6.25');
+    // 21 CFR 172.170: at most 200 ppm; 6.4 g of 6.25 % on 2 kg are 6.4 x 0.0625 / 2000 = 200 ppm.
+    await page.locator('#plan-nitrite-grams').fill('6.4');
+    expect(await textOf(page, 'plan-nitrite-words')).toMatch(/^200 ppm/);
+    await page.locator('#plan-nitrite-grams').fill('6.5');
+    expect(await textOf(page, 'plan-nitrite-stop')).toMatch(/203 ppm.*over the limit of 200 ppm/);
+  });
+
   it('is kept by a paired phone, seen alike on a second one, and goes into a calendar and onto paper', {
     timeout: 60_000,
   }, async () => {

@@ -47,7 +47,7 @@ export function NextStep({ plan, planId, step, nowMs, deed }: NextProps) {
           {tight(big)}
         </p>
       ) : null}
-      {rest.length > 0 ? <p class="plan-next-rest">{tight(rest.join(' · '))}</p> : null}
+      {rest.length > 0 ? <p class="plan-next-rest">{tight(rest.join('\u00a0· '))}</p> : null}
       <p class="plan-next-why" data-test="plan-next-why">
         {localText(briefly(step.why, 120), u)}
       </p>

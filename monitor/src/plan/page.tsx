@@ -10,7 +10,6 @@ import type { Trouble } from '../command/send.ts';
 import { cookRunning, status } from '../state/bath.ts';
 import { go, view } from '../state/view.ts';
 import { Button, Page, TroubleBox, TroubleOf } from '../view/parts.tsx';
-import { lowerFirst } from '../words/forecast.ts';
 import { Cure } from './cure-care.tsx';
 import { DinnerMoved } from './dinner-moved.tsx';
 import { PlanForm } from './form.tsx';
@@ -23,7 +22,7 @@ import { PrintedPlan } from './sheet.tsx';
 import { hearKnown, hearPlan, known, planNowMs, type Shown, shownOf } from './state.ts';
 import { Timeline } from './timeline.tsx';
 import { Verdict } from './verdict.tsx';
-import { dayHeading } from './when.ts';
+import { dayInSentence } from './when.ts';
 import { capital, oddsWords, titleOf } from './words.ts';
 
 /** How often a kept plan is looked at again: another phone may have changed it, ms. */
@@ -79,6 +78,10 @@ function WholePlan({ shown }: { shown: Shown }) {
     fits && !cookRunning.value && next?.kind === 'bath-on'
       ? { words: 'Start the cook…', onPress: () => go('plan-start', planId) }
       : null;
+  const askedForMore =
+    plan.status !== 'odds-met' ||
+    plan.conflicts.length > 0 ||
+    plan.additions.some((one) => one.restartsDishIds.length > 0);
   // What cannot be met comes before what to do about a plan that nobody may want.
   const verdict = <Verdict shown={shown} plan={plan} running={running} />;
   return (
@@ -94,18 +97,18 @@ function WholePlan({ shown }: { shown: Shown }) {
         <div class="plan-first">
           <p class="plan-table" data-test="plan-serve-by" data-at={plan.serveByMs}>
             <b>{clockText(plan.serveByMs, plan.zone)}</b> on the table{' '}
-            {lowerFirst(dayHeading(plan.serveByMs, now, plan.zone))}
+            {dayInSentence(plan.serveByMs, now, plan.zone)}
             {plan.job.peopleCount === null ? '' : `, for ${plan.job.peopleCount}`}.{' '}
             {plan.status === 'odds-met' ? `${capital(oddsWords(plan.oddsFraction))} ready in time.` : ''}
           </p>
           <TroubleOf view="plan" />
           {running ? <Running planId={planId} plan={shown.plan} outlook={outlook} /> : null}
-          {plan.status === 'odds-met' ? null : verdict}
+          {askedForMore ? verdict : null}
           {plan.steps.length > 0 ? (
             <NextStep plan={plan} planId={planId} step={next} nowMs={now} deed={start} />
           ) : null}
           {outlook ? <DinnerMoved planId={planId} outlook={outlook} /> : null}
-          {plan.status === 'odds-met' ? verdict : null}
+          {askedForMore ? null : verdict}
           {fits ? <Overview plan={plan} nowMs={now} /> : null}
           <Keeping shown={shown} running={running} canStart={fits && !cookRunning.value && start === null} />
         </div>

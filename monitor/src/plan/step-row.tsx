@@ -70,7 +70,7 @@ function StepFacts({ step, zone }: { step: Step; zone: string }) {
   const facts = [...(big && !repeated(step.title, big) ? [big] : []), ...rest];
   return (
     <>
-      {facts.length > 0 ? <span class="plan-facts">{tight(facts.join(' · '))}</span> : null}
+      {facts.length > 0 ? <span class="plan-facts">{tight(facts.join('\u00a0· '))}</span> : null}
       {step.bandMs ? <span class="plan-band">{bandText(step.bandMs, zone)}</span> : null}
     </>
   );

@@ -51,7 +51,11 @@ export function Verdict({ shown, plan, running }: VerdictProps) {
         </p>
       ))}
       {plan.conflicts.map((conflict) => (
-        <Apart key={conflict.dishId} conflict={conflict} />
+        <Apart
+          key={conflict.dishId}
+          conflict={conflict}
+          name={plan.job.dishes.find((dish) => dish.dishId === conflict.dishId)?.name ?? conflict.dishId}
+        />
       ))}
       {running ? null : <Offers shown={shown} plan={plan} />}
     </section>
@@ -93,11 +97,13 @@ function Soonest({ plan }: { plan: Plan }) {
 }
 
 /** A dish that cannot share this bath. */
-function Apart({ conflict }: { conflict: Conflict }) {
+function Apart({ conflict, name }: { conflict: Conflict; name: string }) {
   const u = unit.value;
   return (
     <div class="warn" data-test="plan-conflict">
-      <p>{localText(conflict.why, u)}</p>
+      <p>
+        <b>Left out of this plan: {name}.</b> {localText(conflict.why, u)} What can be done with it:
+      </p>
       <ul>
         {conflict.offers.map((offer) => (
           <li key={offer}>{localText(offer, u)}</li>

@@ -23,7 +23,12 @@ export function dayHeading(ms: number, nowMs: number, zone: string): string {
   return near === null ? name : `${near}, ${name}`;
 }
 
-/** A day to put into a heading's key. */
+/** The same within a sentence: `tomorrow, Thursday 26 November`. */
+export function dayInSentence(ms: number, nowMs: number, zone: string): string {
+  return dayHeading(ms, nowMs, zone).replace(/^(Today|Tomorrow|Yesterday)/, (near) => near.toLowerCase());
+}
+
+/** Whether two instants fall on one day in the zone. */
 export function sameDay(a: number, b: number, zone: string): boolean {
   return dayNumber(a, zone) === dayNumber(b, zone);
 }

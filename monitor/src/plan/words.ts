@@ -2,9 +2,11 @@ import { cutById } from '../../../shared/food/cuts.ts';
 import type { Offer, Plan, Step } from '../../../shared/plan/types.ts';
 import type { PlanForm } from '../../../shared/wire/plan.ts';
 
-/** Names of the dishes, each once: `Lamb shoulder, pork neck`. */
+/** Names of the dishes that the plan is for, each once: `Lamb shoulder, pork neck`. One left out of it is not named. */
 export function titleOf(plan: Plan): string {
-  const names = [...new Set(plan.job.dishes.map((dish) => shortName(dish.cutId, dish.name)))];
+  const out = new Set(plan.conflicts.map((conflict) => conflict.dishId));
+  const planned = plan.job.dishes.filter((dish) => !out.has(dish.dishId));
+  const names = [...new Set(planned.map((dish) => shortName(dish.cutId, dish.name)))];
   const [first = 'Plan', ...rest] = names;
   return [first, ...rest.map((name) => name.charAt(0).toLowerCase() + name.slice(1))].join(', ');
 }
