@@ -33,6 +33,7 @@ const CAUTIONS: readonly { title: string; lines: readonly string[] }[] = [
     title: 'This page',
     lines: [
       'An alarm on a phone can be missed. Look at the bath yourself at intervals you can answer for.',
+      'Some faults show in no reading, so no alarm comes: see “What this rig cannot see”.',
       'If in doubt: stop the heat, and pull the plug.',
     ],
   },
