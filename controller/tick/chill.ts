@@ -29,7 +29,9 @@ function readInBath(work: Work, bag: BagTrack, command: Of<'core-reading'>): Ref
   const { next, input } = work;
   if (command.agoS > FRESH_S) return refuse('reading-too-old', bag.spec.label);
   const coldestC = Math.min(next.coldestC ?? bag.spec.startC, bag.spec.startC);
-  const read = { atMs: input.wallMs, celsius: command.celsius, errorC: command.errorC, by: command.by };
+  const { celsius, errorC, by, coldSpot: how } = command;
+  const coldSpot = how === undefined ? null : { by, how, atS: next.clockS };
+  const read = { atMs: input.wallMs, celsius, errorC, by, coldSpot };
   const hand = judgeHand(bag, read, coldestC);
   const disproved = hand.capC !== null;
   replace(work, bag, {
@@ -45,6 +47,7 @@ function readInBath(work: Work, bag: BagTrack, command: Of<'core-reading'>): Ref
     celsius: command.celsius,
     errorC: command.errorC,
     effect: hand.effect,
+    coldSpot: how ?? null,
     flags: [...hand.flags],
     by: command.by,
   });

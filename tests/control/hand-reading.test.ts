@@ -9,7 +9,7 @@ const command = (more: Record<string, unknown>): Command =>
   commandSchema.parse({ id: `hand-${ids++}`, by: 'Hut phone', bagId: 'neck', ...more });
 const read = (celsius: number, more: Record<string, unknown> = {}) =>
   command({ kind: 'core-reading', celsius, errorC: 0.5, ...more });
-const coldSpot = () => command({ kind: 'cold-spot', how: 'lowest of three places' });
+const searched = { coldSpot: 'lowest of three places' };
 
 /** A pork neck in a bath of 62 C, after so many hours. */
 function neckAfter(hours: number): BenchCook {
@@ -67,8 +67,7 @@ describe('a core read by hand in the bath', () => {
     const between = (lowC(sure) + highC) / 2;
     expect(highC - lowC(sure)).toBeGreaterThan(3);
     for (const cook of [unsure, sure]) {
-      if (cook === sure) cook.say(coldSpot());
-      cook.say(read(between));
+      cook.say(read(between, cook === sure ? searched : {}));
     }
     expect(bagOf(unsure).hand!.effect).toBe('none');
     expect(bagOf(sure).hand!.effect).toBe('raised');
@@ -77,8 +76,7 @@ describe('a core read by hand in the bath', () => {
 
   it('holds what it raised only while the water stays hotter than it', () => {
     const cook = neckAfter(1.6);
-    cook.say(coldSpot());
-    cook.say(read((lowC(cook) + cook.state().bags[0]!.estimate.core.highC) / 2));
+    cook.say(read((lowC(cook) + cook.state().bags[0]!.estimate.core.highC) / 2, searched));
     expect(cook.state().bags[0]!.hand!.floorC).not.toBeNull();
     cook.rig.plant.apply({ kind: 'mains', on: false });
     cook.rig.plant.apply({ kind: 'lid', on: false });
@@ -88,8 +86,7 @@ describe('a core read by hand in the bath', () => {
 
   it('that meat cannot have is flagged and raises nothing, cold spot or not', () => {
     const cook = neckAfter(1.6);
-    cook.say(coldSpot());
-    cook.say(read(75));
+    cook.say(read(75, searched));
     expect(bagOf(cook).hand).toMatchObject({ effect: 'none', flags: ['hotter-than-meat-can-be'] });
     cook.say(read(-3));
     expect(bagOf(cook).hand!.flags).toContain('colder-than-meat-can-be');

@@ -1,4 +1,4 @@
-import { type CoreFlag, creditedCore } from '../../../shared/food/measured.ts';
+import { type ColdSpotRecord, type CoreFlag, creditedCore } from '../../../shared/food/measured.ts';
 import { startLethality } from '../../../shared/hazard/lethality.ts';
 import { standardById } from '../../../shared/hazard/standards/index.ts';
 import type { BagTrack } from '../state.ts';
@@ -29,14 +29,16 @@ export interface HandRead {
   readonly celsius: number;
   readonly errorC: number;
   readonly by: string;
+  /** Who searched the cold spot for this very reading, and how; null where nobody did. A wired probe has its own. */
+  readonly coldSpot: ColdSpotRecord | null;
 }
 
 /** Judges a reading taken by hand now, in a bag in the bath. `coldestC`: the coldest that food or water has been. */
 export function judgeHand(bag: BagTrack, read: HandRead, coldestC: number): HandReading {
   const { lowC, middleC, highC } = bag.estimate.core;
-  const { celsius, errorC } = read;
+  const { celsius, errorC, coldSpot } = read;
   const model = { leastC: lowC, middleC, mostC: highC };
-  const found = creditedCore(model, { celsius, errorC, coldSpot: bag.coldSpot }, coldestC);
+  const found = creditedCore(model, { celsius, errorC, coldSpot }, coldestC);
   const lowered = found.from === 'probe' && found.celsius < lowC;
   const raised = found.from === 'probe' && found.celsius > lowC;
   const disproved = found.flags.includes('below-worst-case');

@@ -1,4 +1,4 @@
-import { useSignal } from '@preact/signals';
+import { type Signal, useSignal } from '@preact/signals';
 import type { BagView } from '../../../../shared/wire/status.ts';
 import { bagsIn, bagsOut } from '../../state/bath.ts';
 import { run } from '../../state/errand.ts';
@@ -6,7 +6,10 @@ import { unit } from '../../state/prefs.ts';
 import { view } from '../../state/view.ts';
 import { numberFault, parseNumber } from '../../words/number.ts';
 import { fromUnit, inUnit } from '../../words/temperature.ts';
-import { NumberField, Page, Submit, TroubleOf } from '../parts.tsx';
+import { NumberField, Page, Submit, Tick, TroubleOf } from '../parts.tsx';
+
+/** As the record keeps it. */
+const SEARCHED = 'the lowest of three places';
 
 /** The bag that the view is about, in the bath or out of it. */
 export function askedBag(): BagView | undefined {
@@ -55,6 +58,7 @@ function Reading({ bag }: { bag: BagView }) {
   const u = unit.value;
   const typed = useSignal('');
   const minutes = useSignal('0');
+  const searched = useSignal(false);
   const inBath = bag.outAtMs === null;
   const [low, high] = [Math.ceil(inUnit(-20, u)), Math.floor(inUnit(110, u))];
   const fault =
@@ -65,6 +69,7 @@ function Reading({ bag }: { bag: BagView }) {
     bagId: bag.bagId,
     celsius: fromUnit(parseNumber(typed.value), u),
     agoS: inBath ? 0 : parseNumber(minutes.value) * 60,
+    ...(inBath && searched.value ? { coldSpot: SEARCHED } : {}),
   });
   const done = `Noted of ${bag.label}: core ${typed.value.trim()} °${u}.`;
   return (
@@ -84,20 +89,7 @@ function Reading({ bag }: { bag: BagView }) {
           typed.value = text;
         }}
       />
-      {inBath ? null : (
-        <NumberField
-          id="ago"
-          label="Read so long ago"
-          unitText="minutes"
-          value={minutes.value}
-          step={5}
-          min={0}
-          max={60}
-          onChange={(text) => {
-            minutes.value = text;
-          }}
-        />
-      )}
+      {inBath ? <Searched searched={searched} /> : <Ago minutes={minutes} />}
       <TroubleOf view="core-reading" />
       <Submit
         test="core-reading-submit"
@@ -108,5 +100,38 @@ function Reading({ bag }: { bag: BagView }) {
         Note this reading
       </Submit>
     </>
+  );
+}
+
+/** Only in the bath: where the cold spot was searched, a reading may raise the credit. */
+function Searched({ searched }: { searched: Signal<boolean> }) {
+  return (
+    <Tick
+      id="searched"
+      checked={searched.value}
+      onChange={(on) => {
+        searched.value = on;
+      }}
+    >
+      I searched for the coldest place: this is the lowest of three
+    </Tick>
+  );
+}
+
+/** Only while chilling: a reading written on paper may be entered later. */
+function Ago({ minutes }: { minutes: Signal<string> }) {
+  return (
+    <NumberField
+      id="ago"
+      label="Read so long ago"
+      unitText="minutes"
+      value={minutes.value}
+      step={5}
+      min={0}
+      max={60}
+      onChange={(text) => {
+        minutes.value = text;
+      }}
+    />
   );
 }
