@@ -10,6 +10,7 @@ import { localText } from '../words/temperature.ts';
 import { gramsText, thicknessText } from './measures.ts';
 import { Nitrite } from './nitrite.tsx';
 import { mass } from './state.ts';
+import { tight } from './words.ts';
 
 /** Everything about the salt of one dish, and its bag. */
 export function Cure({ plan, dish }: { plan: Plan; dish: DishPlan }) {
@@ -51,7 +52,7 @@ function Salt({ cure }: { cure: CureFigures }) {
               .filter((_, i) => i % 2 === 0)
               .map((point) => (
                 <tr key={point.depthMm}>
-                  <th scope="row">{thicknessText(point.depthMm, mass.value)}</th>
+                  <th scope="row">{tight(thicknessText(point.depthMm, mass.value))}</th>
                   <Share value={point.afterFridgePercent} most={most} />
                   <Share value={point.afterBathPercent} most={most} />
                 </tr>
@@ -72,7 +73,7 @@ function Share({ value, most }: { value: number | null; most: number }) {
   if (value === null) return <td>—</td>;
   return (
     <td>
-      <span class="plan-share" aria-hidden="true" style={{ width: `${Math.round((70 * value) / most)}%` }} />
+      <span class="plan-share" aria-hidden="true" style={{ width: `${Math.round((45 * value) / most)}%` }} />
       {value.toFixed(1)}
     </td>
   );

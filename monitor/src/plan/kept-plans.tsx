@@ -9,7 +9,7 @@ const OVER_MS = 12 * 3_600_000;
 /** Plans that are there already, on this phone or on the controller. */
 export function KeptPlans() {
   const now = planNowMs.value;
-  const here = own.value;
+  const here = own.value && own.value.plan.serveByMs > now - OVER_MS ? own.value : null;
   const there = (plans.value ?? []).filter(
     (one) => one.serveByMs > now - OVER_MS && one.planId !== here?.planId,
   );

@@ -64,6 +64,6 @@ export function gramsText(grams: number, unit: MassUnit): string {
 
 /** Litres, with quarts beside pounds. */
 export function litresText(litres: number, unit: MassUnit): string {
-  const text = `${Number(litres.toFixed(1))} L`;
-  return unit === 'lb' ? `${text} (${(litres / 0.946353).toFixed(0)} qt)` : text;
+  const text = `${Number(litres.toFixed(litres < 1 ? 2 : 1))} L`;
+  return unit === 'lb' && litres >= 1 ? `${text} (${(litres / 0.946353).toFixed(0)} qt)` : text;
 }

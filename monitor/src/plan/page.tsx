@@ -10,6 +10,7 @@ import type { Trouble } from '../command/send.ts';
 import { cookRunning, status } from '../state/bath.ts';
 import { go, view } from '../state/view.ts';
 import { Button, Page, TroubleBox, TroubleOf } from '../view/parts.tsx';
+import { Late } from './again.tsx';
 import { Cure } from './cure-care.tsx';
 import { DinnerMoved } from './dinner-moved.tsx';
 import { PlanForm } from './form.tsx';
@@ -103,6 +104,7 @@ function WholePlan({ shown }: { shown: Shown }) {
           </p>
           <TroubleOf view="plan" />
           {running ? <Running planId={planId} plan={shown.plan} outlook={outlook} /> : null}
+          {running ? null : <Late shown={shown} next={next} nowMs={now} />}
           {askedForMore ? verdict : null}
           {plan.steps.length > 0 ? (
             <NextStep plan={plan} planId={planId} step={next} nowMs={now} deed={start} />

@@ -45,8 +45,8 @@ export function StepRow({ plan, planId, step, nowMs, next }: RowProps) {
       data-high={step.bandMs?.[1] ?? ''}
     >
       <time class="plan-clock">
-        {step.who === 'odds' ? '≈' : ''}
         {clockText(step.atMs, plan.zone)}
+        {step.who === 'odds' ? <small>about</small> : null}
         {step.night && !done ? <small>night</small> : null}
       </time>
       <details>

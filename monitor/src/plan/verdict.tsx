@@ -1,9 +1,9 @@
-import type { Conflict, Offer, Plan } from '../../../shared/plan/types.ts';
+import type { Conflict, Plan } from '../../../shared/plan/types.ts';
 import { unit } from '../state/prefs.ts';
-import { go } from '../state/view.ts';
 import { Button } from '../view/parts.tsx';
 import { localText, type TemperatureUnit, temperatureText } from '../words/temperature.ts';
-import { changing, faults, planHere, type Shown } from './state.ts';
+import { Faults, planAgain } from './again.tsx';
+import type { Shown } from './state.ts';
 import { timeText } from './when.ts';
 import { capital, oddsWords, offeredForm } from './words.ts';
 
@@ -113,12 +113,6 @@ function Apart({ conflict, name }: { conflict: Conflict; name: string }) {
   );
 }
 
-function take(shown: Shown, plan: Plan, offer: Offer): void {
-  changing.value = { planId: shown.planId, revision: shown.revision };
-  if (planHere(offeredForm(shown.form, plan, offer.change))) go('plan', shown.planId);
-  changing.value = null;
-}
-
 /** Other ways, each one touch away. */
 function Offers({ shown, plan }: { shown: Shown; plan: Plan }) {
   if (plan.offers.length === 0) return null;
@@ -130,7 +124,7 @@ function Offers({ shown, plan }: { shown: Shown; plan: Plan }) {
           <Button
             test={`plan-take-${offer.id}`}
             label={`Plan it so: ${localText(offer.words, unit.value)}`}
-            onPress={() => take(shown, plan, offer)}
+            onPress={() => planAgain(shown, offeredForm(shown.form, plan, offer.change))}
           >
             Plan it so
           </Button>
@@ -138,16 +132,11 @@ function Offers({ shown, plan }: { shown: Shown; plan: Plan }) {
       ))}
     </ul>
   );
-  const bad = faults.value.map((fault) => (
-    <p key={fault} class="trouble" role="alert">
-      {localText(fault, unit.value)}
-    </p>
-  ));
   if (plan.status !== 'odds-met') {
     return (
       <>
         <h3>What can be done instead</h3>
-        {bad}
+        <Faults />
         {list}
       </>
     );
@@ -155,7 +144,7 @@ function Offers({ shown, plan }: { shown: Shown; plan: Plan }) {
   return (
     <details>
       <summary>Another way</summary>
-      {bad}
+      <Faults />
       {list}
     </details>
   );
