@@ -71,11 +71,14 @@ export async function openCalls(options: CallsOptions): Promise<Calls | null> {
   const timer = setInterval(() => reach.tick(), STEP_MS);
   return {
     handed: { routes: reachRoutes(reach), htmlPolicy: ANSWER_POLICY },
-    link: {
-      news: () => news.take(reach.report()),
-      hushed: () => reach.hushed(),
-      triesSounder: () => reach.triesSounder(),
-    },
+    link: guarded(
+      {
+        news: () => news.take(reach.report()),
+        hushed: () => reach.hushed(),
+        triesSounder: () => reach.triesSounder(),
+      },
+      log,
+    ),
     remind: (reminder) => reach.remind(reminder),
     countViewers(by) {
       viewers = by;
@@ -88,6 +91,25 @@ export async function openCalls(options: CallsOptions): Promise<Calls | null> {
       clearInterval(timer);
       await reach.close();
     },
+  };
+}
+
+/** The same link, but a fault in the calling is told once and never stops the loop: then nothing is hushed. */
+export function guarded(link: CallsLink, log: (line: string) => void): CallsLink {
+  let told = false;
+  const safely = <T>(ask: () => T, otherwise: T): T => {
+    try {
+      return ask();
+    } catch (error) {
+      if (!told) log(`The calls could not be asked: ${error instanceof Error ? error.stack : String(error)}`);
+      told = true;
+      return otherwise;
+    }
+  };
+  return {
+    news: () => safely(() => link.news(), undefined),
+    hushed: () => safely(() => link.hushed(), new Set()),
+    triesSounder: () => safely(() => link.triesSounder(), false),
   };
 }
 

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { guarded } from '../../controller/calls.ts';
 import { type CallsLink, Engine } from '../../controller/engine.ts';
 import type { Committed, Journal } from '../../controller/journal/journal.ts';
 import type { SoundPattern } from '../../controller/rig/rig.ts';
@@ -161,6 +162,19 @@ describe('what the ways of calling report', () => {
     step(40);
     expect(state('channel-failing')).toBe('returned-unacknowledged');
     expect(state('nobody-reachable')).toBe('returned-unacknowledged');
+  });
+});
+
+describe('a fault in the calling', () => {
+  it('is told once and stops neither the loop nor the sounder', () => {
+    const fault = (): never => {
+      throw new Error('broken');
+    };
+    const lines: string[] = [];
+    const link = guarded({ news: fault, hushed: fault, triesSounder: fault }, (line) => lines.push(line));
+    expect([link.news(), link.hushed(), link.triesSounder()]).toEqual([undefined, new Set(), false]);
+    expect(lines.length).toBe(1);
+    expect(lines[0]).toContain('broken');
   });
 });
 
