@@ -22,6 +22,7 @@ import { changePart } from './rig/write-config.ts';
 const USUAL_CONFIG = 'bathkeeper.json';
 /** Until the board has spoken and a first conversion has come in. */
 const LOOK_MS = 15_000;
+const AWAKE_MS = 2000;
 /** What waiting does not mend. */
 const PORT_FAULTS: ReadonlySet<string> = new Set(['rig-port-missing', 'rig-port-denied', 'rig-port-busy']);
 
@@ -129,8 +130,10 @@ async function show(
   const ports = flags.values.emulated ? [] : await listPorts();
   if (bench !== null)
     await within(bench, LOOK_MS, ({ phase, probes, status, fault }) => {
-      const all = Math.max(1, status?.probeCount ?? 1);
-      return phase === 'refused' || probes.length >= all || (fault !== null && PORT_FAULTS.has(fault.code));
+      if (phase === 'refused' || (fault !== null && PORT_FAULTS.has(fault.code))) return true;
+      // A board that was reset by opening its port believes its level switch a second later.
+      const awake = status === null || status.uptimeMs > AWAKE_MS;
+      return awake && probes.length >= Math.max(1, status?.probeCount ?? 1);
     });
   const report = reportOf(ports, bench?.name ?? null, bench?.view() ?? null, config.rig, wanted);
   io.out(flags.values.json ? `${JSON.stringify(report)}\n` : reportText(report));

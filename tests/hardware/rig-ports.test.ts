@@ -45,7 +45,12 @@ describe('bathkeeper rig', () => {
     const { code, out } = await run('--emulated', '--json');
     const report = JSON.parse(out);
     expect(code).toBe(0);
-    expect(report.board).toMatchObject({ name: 'Bathkeeper', firmware: '0.1.0', guardFitted: true });
+    expect(report.board).toMatchObject({
+      name: 'Bathkeeper',
+      firmware: '0.1.0',
+      guardFitted: true,
+      blocks: null,
+    });
     expect(report.probes).toHaveLength(2);
     expect(report.limits.maxCode).toBe(95 * 16);
   });

@@ -29,6 +29,9 @@ export interface RigReport {
   readonly limits: Wanted | null;
 }
 
+/** True of every board that is only looked at: nobody told it its limits, and so its bath probe. */
+const ONLY_LOOKED_AT = ['noSession', 'probeStale'] as const;
+
 /** Puts together what was seen. */
 export function reportOf(
   ports: readonly PortLine[],
@@ -53,7 +56,7 @@ export function reportOf(
               status && status.latchedCause !== 0
                 ? latchWords(status.latchedCause, status.latchedDetail)
                 : null,
-            blocks: status ? blockWords(status.blocks) || null : null,
+            blocks: status ? blockWords(status.blocks, ONLY_LOOKED_AT) || null : null,
             fault: view?.fault ? faultWords(view.fault) : null,
           },
     probes: (view?.probes ?? []).map(({ rom, celsius, why }) => {
@@ -100,6 +103,9 @@ export function reportText({ ports, board, probes, limits }: RigReport): string 
         ? (why ?? 'no reading')
         : `${celsius.toFixed(2)} °C, give or take ${probeErrorC.toFixed(2)}`;
     lines.push(`  ${rom}  ${role ?? 'no role'}  ${read}`, ...flags.map((flag) => `    ${flag}`));
+  }
+  if (probes.length > 0 && !probes.some(({ role }) => role === 'bath')) {
+    lines.push('  No probe is the bath probe yet: bathkeeper rig --role ROM=bath --port PATH');
   }
   if (limits) {
     lines.push(

@@ -1,4 +1,10 @@
-import { ANSWER_CODES, blockNames, TRIP_CAUSES, tripCauseName } from '../../../shared/wire/board-codes.ts';
+import {
+  ANSWER_CODES,
+  type Block,
+  blockNames,
+  TRIP_CAUSES,
+  tripCauseName,
+} from '../../../shared/wire/board-codes.ts';
 import { ERRORS } from '../../../shared/wire/errors.ts';
 import type { RigFault } from './view.ts';
 
@@ -35,9 +41,10 @@ const BLOCK_WORDS: Readonly<Record<ReturnType<typeof blockNames>[number], string
   linkCorrupt: 'too many messages arrived damaged: check the USB cable',
 };
 
-/** Why the board would refuse heat now, in words; empty where it would not. */
-export const blockWords = (blocks: number): string =>
+/** Why the board would refuse heat now, in words; empty where it would not. `but`: what is left out. */
+export const blockWords = (blocks: number, but: readonly Block[] = []): string =>
   blockNames(blocks)
+    .filter((name) => !but.includes(name))
     .map((name) => BLOCK_WORDS[name])
     .join('; ');
 
