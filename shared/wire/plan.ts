@@ -152,7 +152,7 @@ export const planOutlookSchema = z.object({
   atMs: z.number(),
   serveByMs: z.number(),
   plan: computedPlanSchema,
-  /** Why the forecast could not be made anew, and stands as it was; null where it is of now. */
+  /** Why the forecast stands as it was (`atMs`), or what to doubt about it; null where there is nothing. */
   note: z.string().nullable(),
   changes: z.array(z.looseObject({ kind: z.string(), sinceMs: z.number(), words: z.string() })),
   options: z.array(

@@ -126,7 +126,7 @@ describe('the plan of a running cook', () => {
     expect(change.json<{ error: { code: string } }>().error.code).toBe('plan-running');
   });
 
-  it('stands as it was, with the reason, while the clock is not set', async () => {
+  it('is forecast with a doubt about its times while the clock is not known to be set', async () => {
     open = await planBed();
     const supper = await Supper.kept(open);
     supper.begin();
@@ -134,7 +134,7 @@ describe('the plan of a running cook', () => {
     supper.at.real.ms += 5000;
     supper.tell(supper.step('bath-on') + 20 * 60_000, 30, false, { wallTrusted: false });
     await open.desk.follower.settled();
-    expect((await supper.outlook())!.note).toMatch(/clock .* is not set/);
+    expect((await supper.outlook())!.note).toMatch(/clock .* is not known to be set/);
   });
 
   it('goes on after a restart with the water that the log has', async () => {

@@ -1,5 +1,7 @@
 import { execFile } from 'node:child_process';
-import { mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { createServer } from 'node:http';
+import type { AddressInfo } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
@@ -9,6 +11,7 @@ import type { RigAnswer } from '../../shared/plan/rig.ts';
 import type { BoxTakes } from '../../shared/plan/room.ts';
 import { plannedBags, startFromPlan } from '../../shared/plan/start.ts';
 import type { PlanForm, PlanOutlook, PlanSummary, StoredPlan } from '../../shared/wire/plan.ts';
+import type { Message } from '../../shared/wire/reach-view.ts';
 import { type RunningController, startProcess, until } from './process.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bathkeeper-plans-'));
@@ -79,6 +82,10 @@ describe('a plan in the running controller', () => {
     expect(answer.lidOn.heatUpMiddleS! / 60).toBeLessThan(125);
     expect(answer.bags.mostBagsCount).toBeGreaterThan(1);
 
+    // The record names the plan and what was planned to go in.
+    const record = await (await running.get('/api/cooks/hut-supper/export.json')).text();
+    expect(record).toContain('"planId":"supper"');
+
     await running.stop();
     const run = promisify(execFile);
     const args = ['plan', '--box', '--rig', 'simulated', '--data', folder, '--bath', '74C', '--json'];
@@ -87,5 +94,46 @@ describe('a plan in the running controller', () => {
     expect(offline.kind).toBe('identified');
     expect(offline.lidOn.heatUpMiddleS! / answer.lidOn.heatUpMiddleS!).toBeGreaterThan(0.85);
     expect(offline.lidOn.heatUpMiddleS! / answer.lidOn.heatUpMiddleS!).toBeLessThan(1.15);
+  });
+
+  it('reminds the person in the configuration that it is time to salt, as a reminder and no alarm', async () => {
+    const messages: Message[] = [];
+    const hook = createServer((request, response) => {
+      let body = '';
+      request.on('data', (chunk) => {
+        body += chunk;
+      });
+      request.on('end', () => {
+        messages.push(JSON.parse(body) as Message);
+        response.writeHead(204).end();
+      });
+    });
+    await new Promise<void>((resolve) => hook.listen(0, '127.0.0.1', resolve));
+    const url = `http://127.0.0.1:${(hook.address() as AddressInfo).port}/call`;
+    const [config, secret] = [join(folder, 'reach.json'), join(folder, 'secret')];
+    writeFileSync(secret, 'a secret of forty characters, no less at all');
+    const webhook = { kind: 'webhook', url, secret: { file: secret } };
+    const reach = { people: [{ id: 'cook', name: 'The cook', channels: [webhook] }] };
+    writeFileSync(config, JSON.stringify({ reach }));
+    const other = await startProcess(join(folder, 'reminded'), ['--config', config]);
+    try {
+      const cookie = await other.pair();
+      const { nowMs } = await json<Known>(other.get('/api/plans/known'));
+      // Salt for so long that it has to begin at once.
+      const cure = { wantedS: 20 * 3600 };
+      const form = { ...formAt(nowMs), dishes: [{ ...formAt(nowMs).dishes[0]!, cure }] };
+      const stored = (await (await putPlan(other, cookie, form)).json()) as StoredPlan;
+      const salt = stored.plan.steps.find((step) => step.kind === 'cure')!;
+      expect(salt.atMs - nowMs).toBeLessThan(10_000);
+      await until(() => messages.length > 0, other.output);
+      expect(messages[0]).toMatchObject({ kind: 'reminder', priority: 'low', person: { id: 'cook' } });
+      expect(messages[0]!.text).toContain(salt.title);
+      const [kept] = (await json<{ plans: PlanSummary[] }>(other.get('/api/plans'))).plans;
+      const { reminded } = await json<StoredPlan>(other.get(`/api/plans/${kept!.planId}`));
+      expect(reminded).toHaveLength(1);
+    } finally {
+      await other.kill();
+      hook.close();
+    }
   });
 });

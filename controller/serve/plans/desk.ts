@@ -5,7 +5,7 @@ import type { RigView, Status } from '../../../shared/wire/status.ts';
 import type { JournalReader } from '../../journal/reader.ts';
 import type { Committed } from '../hub.ts';
 import { PlanBook } from './book.ts';
-import { PlanFollower } from './follow.ts';
+import { CLOCK_DOUBT, PlanFollower } from './follow.ts';
 import { openPlanner } from './planner.ts';
 import { dueNudges, type Nudge, REMINDED_MOST } from './remind.ts';
 import type { PlanStore } from './store.ts';
@@ -87,14 +87,14 @@ function makeReminder(
 ): (status: Status) => void {
   const underWay = new Map<string, string[]>();
   return ({ wallMs, wallTrusted }) => {
-    if (!remind || !wallTrusted) return;
+    if (!remind) return;
     const plans = book
       .all()
       .map((plan) => ({ ...plan, reminded: [...plan.reminded, ...(underWay.get(plan.planId) ?? [])] }));
     const due = dueNudges(plans, (id) => follower.outlook(id), follower.runningCookId(), wallMs);
     for (const { planId, entry, nudge } of due) {
       underWay.set(planId, [...(underWay.get(planId) ?? []), entry]);
-      remind(nudge);
+      remind(wallTrusted ? nudge : { ...nudge, text: `${nudge.text}\n${CLOCK_DOUBT}` });
       book
         .note(planId, ({ reminded }) => ({ reminded: [...reminded, entry].slice(-REMINDED_MOST) }))
         // What could not be noted stays in memory: a full disk must not make a nuisance of it.

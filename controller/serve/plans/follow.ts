@@ -28,6 +28,10 @@ export const EVERY_MS = 60_000;
 /** In demo time a minute passes in a second: the planner is left some air. */
 const REAL_LEAST_MS = 2000;
 
+/** Said where the wall clock may be wrong: lengths of time still hold, times of day may not. */
+export const CLOCK_DOUBT =
+  'The clock of the controller is not known to be set: compare its times with your own clock.';
+
 interface Following {
   readonly cookId: string;
   planId: string | null;
@@ -184,13 +188,13 @@ export class PlanFollower {
       options: [],
       note,
     });
-    if (!status.wallTrusted) return stays('The clock of the controller is not set: times would be wrong.');
     if (status.cook?.stage === 'taken-out') return stays('Everything is out of the bath.');
     try {
       const measured = measuredOf(plan, status, following.water.rows(), movedToMs);
       const outlook = await this.#parts.planner.reforecast(plan, measured);
       const whole = { ...outlook, plan: outlook.plan as unknown as StoredPlan['plan'] };
-      return { ...common, atMs: status.wallMs, serveByMs, note: null, ...copyOf(whole) };
+      const note = status.wallTrusted ? null : CLOCK_DOUBT;
+      return { ...common, atMs: status.wallMs, serveByMs, note, ...copyOf(whole) };
     } catch (error) {
       if (error instanceof BathkeeperError && error.code === 'plan-refused') return stays(error.detail);
       throw error;
