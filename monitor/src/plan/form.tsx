@@ -4,7 +4,7 @@ import { PlanFault } from '../../../shared/plan/fault.ts';
 import { findCut } from '../../../shared/plan/find-cut.ts';
 import { readRequest } from '../../../shared/plan/request.ts';
 import { unit } from '../state/prefs.ts';
-import { go } from '../state/view.ts';
+import { go, view } from '../state/view.ts';
 import { Button, Choice, NumberField, Page, Submit, TroubleBox } from '../view/parts.tsx';
 import { localText } from '../words/temperature.ts';
 import { DishFields } from './dish-fields.tsx';
@@ -28,14 +28,17 @@ import {
 import { dateField, dayHeading } from './when.ts';
 
 const MOST_DISHES = 8;
+/** What stands in the address, instead of a plan's id, while a plan is changed. */
+export const CHANGE = 'change';
 
 /** Asks only what it needs: what, how much or for how many, when. */
 export function PlanForm() {
   useEffect(() => {
     void hearKnown();
     void hearPlans();
-    // Somebody may have changed the unit since; a form that is still empty follows.
-    if (!changing.value && draft.value.dishes.every((dish) => dish.cutId === '')) newDraft();
+    // A change that was left is not to surprise anybody; a form that is still empty follows the units in force.
+    const left = changing.value !== null && view.value.bagId !== CHANGE;
+    if (left || draft.value.dishes.every((dish) => dish.cutId === '')) newDraft();
   }, []);
   return (
     <Page test="plan-form" title={changing.value ? 'Change the plan' : 'Plan a meal'}>

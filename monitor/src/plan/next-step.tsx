@@ -14,6 +14,12 @@ export function nextOf(plan: Plan, planId: string): Step | null {
   return plan.steps.find((step) => canTick(step) && !isDone(planId, step)) ?? null;
 }
 
+/** Ticks it off and shows the next one from its top, so that a second touch does not land on it unread. */
+function tickOff(planId: string, step: Step): void {
+  tick(planId, step.id, true);
+  document.querySelector('.plan-next')?.scrollIntoView({ block: 'start' });
+}
+
 interface NextProps {
   readonly plan: Plan;
   readonly planId: string;
@@ -58,7 +64,7 @@ export function NextStep({ plan, planId, step, nowMs, deed }: NextProps) {
             {deed.words}
           </Button>
         ) : null}
-        <Button test="plan-next-done" strong={deed === null} onPress={() => tick(planId, step.id, true)}>
+        <Button test="plan-next-done" strong={deed === null} onPress={() => tickOff(planId, step)}>
           {deed ? 'Done already' : 'Done'}
         </Button>
       </div>

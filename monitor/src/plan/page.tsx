@@ -13,7 +13,7 @@ import { Button, Page, TroubleBox, TroubleOf } from '../view/parts.tsx';
 import { Late } from './again.tsx';
 import { Cure } from './cure-care.tsx';
 import { DinnerMoved } from './dinner-moved.tsx';
-import { PlanForm } from './form.tsx';
+import { CHANGE, PlanForm } from './form.tsx';
 import { Given } from './given.tsx';
 import { NextStep, nextOf } from './next-step.tsx';
 import { Overview } from './overview.tsx';
@@ -32,7 +32,8 @@ const LOOK_AGAIN_MS = 15_000;
 /** The planning part of the page: the form, or the plan that is named in the address. */
 export function PlanPage() {
   const { bagId: planId } = view.value;
-  return planId ? <OnePlan key={planId} planId={planId} /> : <PlanForm />;
+  if (planId === null || planId === CHANGE) return <PlanForm key={planId ?? 'new'} />;
+  return <OnePlan key={planId} planId={planId} />;
 }
 
 function OnePlan({ planId }: { planId: string }) {

@@ -5,6 +5,7 @@ import { unit } from '../state/prefs.ts';
 import { go } from '../state/view.ts';
 import { Button } from '../view/parts.tsx';
 import { calendarPath, deletePlan, putPlan } from './api.ts';
+import { CHANGE } from './form.tsx';
 import { draftOf } from './form-of.ts';
 import { changing, draft, hearPlans, mass, newDraft, own, type Shown, stored, takeStored } from './state.ts';
 import { titleOf } from './words.ts';
@@ -112,7 +113,7 @@ function Change({ shown }: { shown: Shown }) {
         onPress={() => {
           draft.value = draftOf(shown.form, unit.value, mass.value);
           changing.value = { planId: shown.planId, revision: shown.revision };
-          go('plan');
+          go('plan', CHANGE);
         }}
       >
         Change it…
