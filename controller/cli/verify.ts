@@ -1,6 +1,8 @@
 import { readFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
 import { BathkeeperError } from '../../shared/wire/errors.ts';
+import { readMark } from '../journal/mark.ts';
+import { shortOf } from '../journal/reach.ts';
 import { openReader } from '../journal/reader.ts';
 import { type VerifyReport, verifyLog } from '../journal/verify.ts';
 import { verifyExport } from '../journal/verify-export.ts';
@@ -94,7 +96,13 @@ async function fromLog({ name, head, data }: Asked): Promise<VerifyReport> {
   const reader = await openReader(found.path);
   try {
     const cookId = name === 'last' ? ((await reader.cooks()).at(-1)?.cookId ?? 'last') : name;
-    return await verifyLog(reader, cookId, head);
+    const mark = readMark(found.path);
+    const report = await verifyLog(reader, cookId, head);
+    const last = await reader.lastSequence();
+    const short = shortOf(mark, last);
+    if (short === null) return report;
+    const end = { sequence: last + 1, row: 'the end of the log', why: short };
+    return { ...report, breaks: report.breaks + 1, shown: [...report.shown, end] };
   } finally {
     await reader.close();
   }

@@ -3,7 +3,6 @@ import type { BagRow } from '../../shared/wire/record.ts';
 import type { Sample } from '../../shared/wire/rows.ts';
 import { chainJson } from './chain-export.ts';
 import { columnsOf, line } from './csv.ts';
-import { csvwOf } from './csvw.ts';
 import { GapFinder } from './gaps.ts';
 import type { CookDetail, JournalReader } from './reader.ts';
 
@@ -53,19 +52,6 @@ export async function* cookCsv(
       line(columns.map((column) => column.cell(sample, notes.get(sample.sequence) ?? '')));
     yield page.map(row).join('');
   }
-}
-
-/** The CSV-on-the-Web description of that CSV; `csvUrl` is the CSV's address relative to it. */
-export async function cookCsvMetadata(
-  reader: JournalReader,
-  cookId: string,
-  csvUrl: string,
-  point?: ExportPoint,
-): Promise<string> {
-  const { detail } = point ?? (await exportPoint(reader, cookId));
-  const speed = Math.max(1, ...detail.runs.map((run) => run.speed));
-  const columns = columnsOf(detail.bags);
-  return `${JSON.stringify(csvwOf(detail.cook, columns, csvUrl, speed), null, 2)}\n`;
 }
 
 /**

@@ -1,6 +1,8 @@
-import { existsSync } from 'node:fs';
+import { copyFileSync, existsSync, mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { basename, join } from 'node:path';
 import { BathkeeperError } from '../../shared/wire/errors.ts';
-import { loadDriver } from './driver.ts';
+import { codeOf, type Database, type Driver, loadDriver } from './driver.ts';
 import { refuseNewer, SCHEMA_NUMBER, schemaOf } from './migrate.ts';
 import { Queries } from './queries.ts';
 import { serveCalls } from './rpc.ts';
@@ -18,9 +20,8 @@ async function open(path: string): Promise<null> {
     );
   }
   const driver = await loadDriver();
-  const db = new driver(path, { readonly: true, fileMustExist: true, timeout: BUSY_MS });
+  const { db, schema } = openAnywhere(driver, path);
   try {
-    const schema = schemaOf(db);
     refuseNewer(db, schema);
     if (schema < SCHEMA_NUMBER) {
       const detail = `(${path} has schema ${schema}, this version reads ${SCHEMA_NUMBER}. Start the controller once: it brings the log up to date)`;
@@ -29,6 +30,37 @@ async function open(path: string): Promise<null> {
     db.pragma('cache_size = -2000');
     queries = new Queries(db);
     return null;
+  } catch (error) {
+    db.close();
+    throw error;
+  }
+}
+
+/**
+ * Opens a log for reading, also on a disk that can only be read: SQLite needs an index beside a write-ahead log, so
+ * there a copy in the folder for temporary files is read.
+ */
+function openAnywhere(driver: Driver, path: string): { db: Database; schema: number } {
+  try {
+    return opened(driver, path);
+  } catch (error) {
+    if (!/SQLITE_CANTOPEN|SQLITE_READONLY/.test(codeOf(error))) throw error;
+  }
+  const folder = mkdtempSync(join(tmpdir(), 'bathkeeper-read-'));
+  try {
+    const copy = join(folder, basename(path));
+    for (const part of ['', '-wal']) if (existsSync(path + part)) copyFileSync(path + part, copy + part);
+    return opened(driver, copy);
+  } finally {
+    // Once open it is read on to the end, name or no name.
+    rmSync(folder, { recursive: true, force: true });
+  }
+}
+
+function opened(driver: Driver, path: string): { db: Database; schema: number } {
+  const db = new driver(path, { readonly: true, fileMustExist: true, timeout: BUSY_MS });
+  try {
+    return { db, schema: schemaOf(db) };
   } catch (error) {
     db.close();
     throw error;

@@ -1,11 +1,12 @@
 import { parse } from 'csv-parse/sync';
 import { describe, expect, it } from 'vitest';
-import { cookCsv, cookCsvMetadata, cookJson, exportPoint } from '../../controller/journal/export.ts';
+import { cookCsvMetadata } from '../../controller/journal/csv-metadata.ts';
+import { cookCsv, cookJson, exportPoint } from '../../controller/journal/export.ts';
 import { openJournal } from '../../controller/journal/journal.ts';
 import { type JournalReader, openReader } from '../../controller/journal/reader.ts';
 import { cookExportSchema } from '../../shared/wire/export.ts';
 import type { TickRecord } from '../../shared/wire/record.ts';
-import { BAGS, COOK_ID, cookOf, cookRow, options, START_MS, tick } from './journal-fixture.ts';
+import { BAGS, bagRow, COOK_ID, cookOf, cookRow, options, START_MS, tick } from './journal-fixture.ts';
 import { ownFolder } from './journal-folder.ts';
 
 /** Runs against the log of those records, each list written by a run of the controller of its own. */
@@ -157,6 +158,29 @@ describe('the CSV-on-the-Web description', () => {
         );
       }
       expect(metadata['dc:title']).toBe(cookRow().name);
+    });
+  });
+});
+
+describe('what goes with the CSV', () => {
+  it('says who, what, lots, weights, probes, rules, gaps and the head of the chain, each with how it came to be', async () => {
+    const all = cookOf(120).filter(({ sample }) => sample.sequence < 60 || sample.sequence > 90);
+    const at = all.findIndex(({ sample }) => sample.sequence === 50);
+    const bag = bagRow(BAGS[0], { lot: 'L-204', supplier: 'Upper Alp farm', cure: 'salt 1.5 %' });
+    all[at] = { ...all[at]!, bags: [bag] };
+    await withLog([all], async (reader) => {
+      const metadata = JSON.parse(await cookCsvMetadata(reader, COOK_ID, 'x.csv'));
+      const facts = metadata.notes as { claim: string; origin: string; value: unknown }[];
+      const of = (claim: string) => facts.find((fact) => fact.claim === claim);
+      for (const { origin } of facts) expect(['measured', 'modelled', 'stated', 'noted']).toContain(origin);
+      expect(of(`${BAGS[0]}: lot`)).toMatchObject({ origin: 'stated', value: 'L-204' });
+      expect(of(`${BAGS[0]}: supplier`)?.value).toBe('Upper Alp farm');
+      expect(of(`${BAGS[0]}: cure`)?.value).toBe('salt 1.5 %');
+      expect(of(`${BAGS[0]}: weight, kg`)?.value).toBe(1.9);
+      expect(of(`${BAGS[0]}: core at the end, °C`)?.origin).toBe('modelled');
+      expect(of('code and models')?.value).toBe('0.1.0+test');
+      expect(of('gap, not-recorded')?.value).toMatch(/31 ticks are not in the log/);
+      expect(of('SHA-256 chain, last link')?.value).toMatch(/^[0-9a-f]{64}$/);
     });
   });
 });

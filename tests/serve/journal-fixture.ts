@@ -172,7 +172,7 @@ function bagOut(sequence: number, cookId: string, by: string) {
   return { bags: [bag], commands: [taken({ kind: 'bag-out', id: 'c2', by, bagId: BAGS[0] }, false)] };
 }
 
-function event(sequence: number, cookId: string, kind: string) {
+export function event(sequence: number, cookId: string, kind: string) {
   const wallMs = START_MS + sequence * 1000;
   return { sequence, wallMs, cookId, kind, text: `-${kind}; told`, data: { n: sequence, note: 'é ☂' } };
 }

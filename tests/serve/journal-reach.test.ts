@@ -11,6 +11,7 @@ import {
 import { dirname } from 'node:path';
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
+import { verifyVerb } from '../../controller/cli/verify.ts';
 import { backupLog, restoreLog } from '../../controller/journal/backup.ts';
 import { openJournal } from '../../controller/journal/journal.ts';
 import { markPath, readMark } from '../../controller/journal/mark.ts';
@@ -133,6 +134,15 @@ describe('acknowledged rows that a damaged write-ahead log takes along', () => {
     const pruning = pruneLog(path, { keepDays: 1, nowMs: NOON_MS, apply: true });
     await expect(pruning).rejects.toThrow(/tick 300 was acknowledged/);
     await expect(backupLog(path, `${path}.copy`)).rejects.toThrow(/Start the controller/);
+    let said = '';
+    const io = {
+      out: (text: string) => {
+        said += text;
+      },
+      err: () => {},
+    };
+    expect(await verifyVerb(['--data', dirname(path)], io)).toBe(1);
+    expect(said).toMatch(/the end of the log.*tick 300 was acknowledged/);
     expect(existsSync(`${path}.copy`)).toBe(false);
   });
 });

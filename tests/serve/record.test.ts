@@ -5,7 +5,18 @@ import { cookRecordHtml } from '../../controller/journal/record/page.ts';
 import { verifyLog } from '../../controller/journal/verify.ts';
 import { standards } from '../../shared/hazard/standards/index.ts';
 import type { TickRecord } from '../../shared/wire/record.ts';
-import { BAGS, bagRow, COOK_ID, cookOf, cookRow, options, START_MS, taken, tick } from './journal-fixture.ts';
+import {
+  BAGS,
+  bagRow,
+  COOK_ID,
+  cookOf,
+  cookRow,
+  event,
+  options,
+  START_MS,
+  taken,
+  tick,
+} from './journal-fixture.ts';
 import { ownFolder } from './journal-folder.ts';
 
 const STANDARD = standards[0]!;
@@ -38,16 +49,39 @@ function records(): TickRecord[] {
   at(1, (record) => ({ ...record, cook: cookRow({ configJson: CONFIG }) }));
   at(200, (record) => ({
     ...record,
-    cook: cookRow({ configJson: CONFIG, stage: 'taken-out', endedAtMs: START_MS }),
+    cook: cookRow({ configJson: CONFIG, firmware: '1.4.2', stage: 'taken-out', endedAtMs: START_MS }),
   }));
   at(30, () => {
     const bag = bagRow(BAGS[1], {
       standardId: STANDARD.id,
       thicknessMm: 71.5,
       lethalityMetAtMs: START_MS + 9e6,
+      lot: 'L-204 <b>',
+      supplier: 'Upper Alp farm',
+      cure: 'salt 1.5 %, 24 h',
     });
+    const decide = {
+      kind: 'decide-outage',
+      id: 'd1',
+      by: 'Hut phone',
+      bagId: BAGS[1],
+      choice: 'go-on',
+    } as const;
+    const decided = taken({ ...decide, name: 'Ada', note: '' });
+    const powerCut = {
+      length: { countsS: 5400, lowS: 5000, highS: 6000, clockS: 5400 },
+      water: { beforeC: 66.1, afterC: 61.8 },
+      bags: [{ bagId: BAGS[1], growth: [0.1, 0.35], broken: ['Warm for too long.'] }],
+    };
+    const events = [
+      { ...event(30, COOK_ID, 'power-cut'), data: powerCut },
+      {
+        ...event(30, COOK_ID, 'outage-decided'),
+        data: { bagId: BAGS[1], choice: 'go-on', name: 'Ada', by: 'Hut phone', note: '' },
+      },
+    ];
     const fork = { kind: 'fork-test', id: 'f1', by: 'Ana <b>', bagId: BAGS[1], answer: 'nearly' } as const;
-    return tick(30, { bagIds: BAGS, bags: [bag], commands: [taken(fork)] });
+    return tick(30, { bagIds: BAGS, bags: [bag], commands: [taken(fork), decided], events });
   });
   at(40, (record) => ({ ...record, input: { ...record.input, wallTrusted: false } }));
   return all;
@@ -65,6 +99,14 @@ describe('the record of a cook as a page', () => {
       '280000000000B02C',
       '0.1.0+test',
       'nearly',
+      'lot L-204 &lt;b&gt;, from Upper Alp farm',
+      'salt 1.5 %, 24 h',
+      '1.4.2',
+      'Ada, Hut phone',
+      '<td>1 h 30 min</td><td>1 h 23 min to 1 h 40 min</td>',
+      '66.1 °C to 61.8 °C',
+      '0.25 log10',
+      '<td>go-on</td><td>Ada</td><td>Hut phone</td>',
       'thicknessMm: 62.5 to 71.5',
       '31 ticks are not in the log',
       'NOT trusted in 1 of 169 ticks',

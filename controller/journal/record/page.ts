@@ -1,19 +1,15 @@
 import { checkConfig } from '../../../shared/wire/config.ts';
-import { hex, linkIn } from '../chain.ts';
 import { type ExportPoint, exportPoint } from '../export.ts';
+import { peopleIn } from '../facts.ts';
 import type { JournalReader } from '../reader.ts';
 import { bagSection } from './bags.ts';
 import { chart } from './chart.ts';
 import { alarmSection, decisionSection, eventSection } from './happened.ts';
+import { type Head, headOf } from './head.ts';
 import { type Cell, degrees, escaped, facts, origin, STYLE, table, utc } from './html.ts';
 import { type Measured, measuredOf } from './measured.ts';
+import { powerCutSection } from './power-cuts.ts';
 import { rigSection } from './rig.ts';
-
-/** The end of the chain as far as this record goes. */
-interface Head {
-  readonly sequence: number;
-  readonly link: string | null;
-}
 
 /**
  * The record of a cook as one page of HTML to print, whole in itself: no script, nothing loaded. Each claim says
@@ -44,23 +40,16 @@ export async function* cookRecordHtml(
   yield `<h2>Water</h2>\n${waterSection(measured)}${chart(measured.minutes, bags)}`;
   yield `<h2>Food</h2>\n${bagSection(detail, measured)}`;
   yield `<h2>Gaps and clock</h2>\n${clockSection(measured)}`;
+  yield `<h2>Power cuts</h2>\n${powerCutSection(detail)}`;
   yield `<h2>Decisions and alarms</h2>\n${decisionSection(detail)}${alarmSection(detail)}${eventSection(detail)}`;
   yield `<h2>Rig, probes and rules</h2>\n${rigSection(config, detail)}`;
   yield `<h2>Proof</h2>\n${proofSection(head, cookId, throughSequence)}`;
   yield `<p class="caution">This record says what was measured and what models make of it. It is no approval: local codes and the authority that inspects decide, and a person checked or did not check the food with a probe. What heat cannot mend (toxins, spores) is not undone by later heat.</p>\n</body></html>\n`;
 }
 
-/** The last link over the rows that this record covers. */
-async function headOf(reader: JournalReader, at: ExportPoint, cookId: string): Promise<Head> {
-  const { last } = await reader.chainRange(cookId);
-  const sequence = Math.min(last, at.throughSequence);
-  const [found] = await reader.links(sequence - 1, sequence, 1);
-  return { sequence, link: found?.stored ? hex(linkIn(found.stored)) : null };
-}
-
 function aboutSection({ detail, throughSequence }: ExportPoint, cookId: string, kitchen: string | null) {
   const { cook, commands, runs } = detail;
-  const people = [...new Set(commands.map(({ command }) => command.by))];
+  const people = peopleIn(commands);
   const running: Cell = cook.endedAtMs === null ? 'not ended when this was made' : utc(cook.endedAtMs);
   return facts([
     ['Kitchen', 'stated', kitchen],
@@ -76,11 +65,7 @@ function aboutSection({ detail, throughSequence }: ExportPoint, cookId: string, 
       'noted',
       [...new Set(runs.map((run) => run.codeVersion))].join(', ') || cook.codeVersion,
     ],
-    [
-      'Models',
-      'noted',
-      'those of that code version: conduction, lethality, growth and tenderness have no number of their own',
-    ],
+    ['Models', 'noted', 'conduction, lethality, growth and tenderness carry the version of that code'],
   ]);
 }
 
