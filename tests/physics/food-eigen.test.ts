@@ -96,12 +96,14 @@ describe('the solver against separation of variables', () => {
       const body = { beta, radiusM: thicknessM / 2, film, startC: 5, ...material };
       const slow = (thicknessM / 2) ** 2 / material.diffusivity;
       for (const spacing of [1, 60, 600]) {
+        // The series costs far more than the step it judges.
+        const every = spacing === 1 ? 997 : 97;
         let profile = startProfile(grid, 5);
         const rows = Math.ceil(Math.min(2 * slow, 20_000) / spacing);
         for (let row = 1; row <= rows; row++) {
           profile = stepProfile(grid, profile, { film, fromC: 80, toC: 80 }, spacing);
           // The series converges too slowly to be a judge in the first instants.
-          if ((row * spacing) / slow < 0.005 || (row % 97 !== 0 && row !== rows && row > 12)) continue;
+          if ((row * spacing) / slow < 0.005 || (row % every !== 0 && row !== rows && row > 12)) continue;
           const exact = duhamel(body, [{ seconds: 1e9, fromC: 80, toC: 80 }], row * spacing);
           const core = Math.abs(coreC(profile) - exact.core);
           const surface = Math.abs(surfaceC(profile) - exact.surface);

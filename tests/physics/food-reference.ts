@@ -89,15 +89,18 @@ export function modes(beta: number, biot: number, count = 120): Mode[] {
     return biot === Number.POSITIVE_INFINITY ? p : z * d + biot * p;
   };
   const found: Mode[] = [];
-  const stride = 0.05;
+  // Roots lie about pi apart, the first by itself.
+  const stride = 0.4;
   let low = 1e-6;
+  let below = residual(low);
   while (found.length < count) {
     const high = low + stride;
-    if (residual(low) * residual(high) < 0) {
+    const above = residual(high);
+    if (below * above < 0) {
       let [a, b] = [low, high];
-      for (let k = 0; k < 60; k++) {
+      for (let k = 0; k < 52; k++) {
         const middle = (a + b) / 2;
-        if (residual(a) * residual(middle) <= 0) b = middle;
+        if (below * residual(middle) <= 0) b = middle;
         else a = middle;
       }
       const zeta = (a + b) / 2;
@@ -107,6 +110,7 @@ export function modes(beta: number, biot: number, count = 120): Mode[] {
       found.push({ zeta, c: overlap / norm, surface: p });
     }
     low = high;
+    below = above;
   }
   known.set(key, found);
   return found;
