@@ -4,6 +4,8 @@ import type { AddressInfo } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { replayVerb } from '../../controller/cli/replay.ts';
+import type { ReplayReport } from '../../controller/replay.ts';
 import type { ReachView } from '../../shared/wire/reach-view.ts';
 import { type RunningController, startProcess, until } from './process.ts';
 
@@ -141,5 +143,27 @@ describe('a command that a page sends twice', () => {
     expect(tests.length).toBe(1);
     const other = await controller.command({ ...fork, answer: 'ready' });
     expect(other.status).toBe(409);
+  });
+}, 60_000);
+
+describe('the record with calls, an answered test, a shelf and repeated commands in it', () => {
+  it('replays bit for bit, over every restart', async () => {
+    const shelf = {
+      alarmId: 'channel-failing',
+      minutes: 10,
+      reason: 'the valley has no power',
+      confirmed: true,
+    };
+    expect((await controller.command({ kind: 'shelve', ...shelf })).status).toBe(200);
+    expect(await controller.stop()).toBe(0);
+    const printed: string[] = [];
+    const take = (text: string) => void printed.push(text);
+    const argv = ['hut-supper', '--json', '--data', join(folder, 'data')];
+    const code = await replayVerb(argv, { out: take, err: take });
+    expect(code, printed.join('')).toBe(0);
+    const report = JSON.parse(printed.join('')) as ReplayReport;
+    expect(report.shown).toEqual([]);
+    expect(report).toMatchObject({ differences: 0, missing: 0 });
+    expect(report.ticks).toBeGreaterThan(10);
   });
 }, 60_000);
