@@ -8,8 +8,9 @@ import type { Measured, MeasuredBag } from './measured.ts';
 import { type Outcome, safetyOf } from './outcome.ts';
 import { donenessOf, hoursAt, type Odds, oddsOf } from './ready.ts';
 import { type SoFar, throughLog } from './so-far.ts';
-import type { Dish, Plan } from './types.ts';
+import type { Dish, Job, Plan } from './types.ts';
 import type { WaterRow } from './water-log.ts';
+import { inNight } from './zone.ts';
 
 /** One bag with everything known of it, now and ahead. */
 export interface Ahead {
@@ -102,10 +103,17 @@ function entriesOf({ kitchen, plan, measured, rows, bath, zeroMs, setpointC }: A
       const inAtMs = said?.inAtMs ?? null;
       const untilMs = said?.outAtMs ?? measured.nowMs;
       const soFar = inAtMs === null ? null : throughLog(job, food, rows, inAtMs, untilMs, zeroMs);
-      const inMs = inAtMs ?? ceilGrain(Math.max(dishPlan.foodInMs, bath.band[1], measured.nowMs));
+      const wantedMs = movedIn(plan, job, dishPlan.foodInMs);
+      const inMs = inAtMs ?? ceilGrain(Math.max(wantedMs, bath.band[1], measured.nowMs));
       return { bagId, dish, said, food, soFar, inMs };
     });
   });
+}
+
+/** When food that is not in yet should go in: with the dinner, where that wakes nobody. */
+function movedIn(plan: Plan, { serveByMs, night, zone }: Job, plannedMs: number): number {
+  const movedMs = plannedMs + serveByMs - plan.serveByMs;
+  return inNight(movedMs, night, zone) ? plannedMs : movedMs;
 }
 
 function outcomeOf(

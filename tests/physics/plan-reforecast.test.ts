@@ -190,6 +190,26 @@ describe('dinner moved', () => {
     }
   });
 
+  it('before the food is in moves the food with it, unless that would wake somebody', () => {
+    const day = planBackwards(lambJob({ serveBy: '2026-07-04 21:00', oddsFraction: 0.6, night: null }));
+    const hotMs = stepOf(day, 'bath-hot').atMs;
+    const from = stepOf(day, 'bath-on').atMs;
+    const water: { atMs: number; celsius: number }[] = [];
+    for (let ms = from; ms <= hotMs; ms += 60_000) {
+      water.push({ atMs: ms, celsius: Math.min(74, 12 + (62 * (ms - from)) / (hotMs - from)) });
+    }
+    const moved = (of: typeof day) =>
+      reforecast(of, { nowMs: hotMs, water, bags: [], serveByMs: of.serveByMs + 3 * H_MS }).plan.dishes[0]!;
+    const [was] = day.dishes;
+    const now = moved(day);
+    expect((now.foodInMs - was!.foodInMs) / H_MS).toBeCloseTo(3, 1);
+    expect(now.oddsFraction).toBeCloseTo(was!.oddsFraction, 1);
+    const at = new Date(was!.foodInMs + 3 * H_MS + 2 * H_MS).getUTCHours() * 60;
+    const night = { fromMin: (at - 60 + 1440) % 1440, toMin: (at + 120) % 1440 };
+    const asleep = moved({ ...day, job: { ...day.job, night } });
+    expect(asleep.foodInMs - was!.foodInMs).toBeLessThan(0.5 * H_MS);
+  });
+
   it('is refused where it lies in the past, or what was measured is not of this plan', () => {
     expect(() => running(10, { serveByMs: inMs })).toThrow(/serve-by has passed/);
     expect(() => running(1, { bags: [{ bagId: 'goose', inAtMs: inMs }] })).toThrow(PlanFault);
