@@ -34,15 +34,17 @@ const SHOWN = 20;
 
 /**
  * Runs a cook's recorded inputs through the tick again and compares every output with the record, bit for bit: the
- * sample, the events, the alarms and the answers of each tick, and the whole state wherever a snapshot was taken.
+ * sample, the events, the alarms and the answers of each tick, and the whole state wherever a snapshot was taken. With
+ * `from` it begins at the last state kept by that tick, else at the last before the cook.
  * @throws BathkeeperError for an unknown cook; Error where the log begins after the cook or its snapshot is of another form
  */
 export async function replayCook(
   reader: JournalReader,
   cookId: string,
   codeVersion: string,
+  from = 0,
 ): Promise<ReplayReport> {
-  const plan = await reader.replayPlan(cookId);
+  const plan = await reader.replayPlan(cookId, from);
   const shown: Difference[] = [];
   let differences = 0;
   let ticks = 0;
@@ -73,7 +75,8 @@ export async function replayCook(
   const otherCode = [...new Set(plan.runs.map((run) => run.codeVersion))].filter(
     (one) => one !== codeVersion,
   );
-  const { firstSequence: fromSequence, throughSequence } = plan;
+  const { throughSequence } = plan;
+  const fromSequence = Math.max(plan.firstSequence, (plan.snapshot?.sequence ?? 0) + 1);
   return { cookId, fromSequence, throughSequence, ticks, missing, snapshots, differences, shown, otherCode };
 }
 

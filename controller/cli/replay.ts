@@ -12,6 +12,7 @@ Runs the recorded inputs of a cook through this version of the controller again,
 alarm with the record, bit for bit, up to the last tick on disk.
 
   <cook>            id of the cook, or "last" for the newest
+  --from TICK       begin at the last whole state kept by that tick (one is kept every 600), not before the cook
   --data FOLDER     where the log is (default: data)
   --json            print one JSON document and nothing else
   --help            print this
@@ -21,13 +22,18 @@ Exit codes: 0 the same, 1 differences or failure, 2 bad input.
 
 /** The verb `replay`. */
 export async function replayVerb(argv: string[], io: CliIo): Promise<number> {
-  let flags: { data?: string; json?: boolean; help?: boolean };
+  let flags: { data?: string; from?: string; json?: boolean; help?: boolean };
   let names: string[];
   try {
     const parsed = parseArgs({
       args: argv,
       allowPositionals: true,
-      options: { data: { type: 'string' }, json: { type: 'boolean' }, help: { type: 'boolean' } },
+      options: {
+        data: { type: 'string' },
+        from: { type: 'string' },
+        json: { type: 'boolean' },
+        help: { type: 'boolean' },
+      },
     });
     flags = parsed.values;
     names = parsed.positionals;
@@ -44,10 +50,15 @@ export async function replayVerb(argv: string[], io: CliIo): Promise<number> {
     io.err(`bathkeeper replay: ${found.ok ? 'expected the id of one cook, or "last".' : found.why}\n`);
     return 2;
   }
+  const from = Number(flags.from ?? 0);
+  if (!Number.isSafeInteger(from) || from < 0) {
+    io.err(`bathkeeper replay: --from is "${flags.from}"; expected the number of a tick.\n`);
+    return 2;
+  }
   const reader = await openReader(found.path);
   try {
     const cookId = names[0] === 'last' ? ((await reader.cooks()).at(-1)?.cookId ?? 'last') : (names[0] ?? '');
-    const report = await replayCook(reader, cookId, codeVersion());
+    const report = await replayCook(reader, cookId, codeVersion(), from);
     io.out(flags.json ? `${JSON.stringify(report)}\n` : words(report));
     return report.differences === 0 ? 0 : 1;
   } catch (error) {
@@ -60,7 +71,7 @@ export async function replayVerb(argv: string[], io: CliIo): Promise<number> {
 
 function words(report: ReplayReport): string {
   const lines = [
-    `${report.ticks} ticks through ${report.throughSequence}, ${report.snapshots} whole states: ${report.differences} differences.`,
+    `${report.ticks} ticks, ${report.fromSequence} to ${report.throughSequence}, ${report.snapshots} whole states: ${report.differences} differences.`,
   ];
   if (report.missing > 0) lines.push(`${report.missing} seconds are not in the log.`);
   if (report.otherCode.length > 0) {

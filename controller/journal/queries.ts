@@ -117,13 +117,13 @@ export class Queries {
     return packed === undefined ? null : unpack<TickInput>(packed);
   }
 
-  /** Where a replay of a cook begins and ends, and what changed on the way. */
-  replayPlan(cookId: string): ReplayPlan {
+  /** Where a replay of a cook begins and ends, and what changed on the way; `from`: not before the last state by that tick. */
+  replayPlan({ cookId, from }: { cookId: string; from: number }): ReplayPlan {
     const { first, last } = this.#range(cookId);
     const through = Math.min(last, this.lastSequence());
     const snapshot = this.#get<{ sequence: number; state: Uint8Array; code_version: string }>(
       'SELECT * FROM snapshot WHERE sequence < ? ORDER BY sequence DESC LIMIT 1',
-      first,
+      Math.max(first, Math.min(from, through)),
     );
     const runs = this.#db
       .prepare(

@@ -81,7 +81,7 @@ serveCalls({
   samples: (call) => on().samples(call),
   inputs: (call) => on().inputs(call),
   inputAt: (sequence) => on().inputAt(sequence),
-  replayPlan: (cookId) => on().replayPlan(cookId),
+  replayPlan: (call) => on().replayPlan(call),
   recorded: (call) => on().recorded(call),
   links: (call) => on().links(call),
   chainRange: (cookId) => on().chainRange(cookId),

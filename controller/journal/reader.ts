@@ -93,7 +93,8 @@ export interface JournalReader {
   /** Complete buckets that start in [fromMs, toMs), in the order they were recorded. */
   tiers(cookId: string, widthS: TierWidth, fromMs: number, toMs: number): Promise<TierRow[]>;
   events(cookId: string | null, afterSequence: number): Promise<EventRow[]>;
-  replayPlan(cookId: string): Promise<ReplayPlan>;
+  /** `from`: begin at the last state kept by that tick; without it at the last before the cook. */
+  replayPlan(cookId: string, from?: number): Promise<ReplayPlan>;
   /** Recorded ticks after a sequence, of whatever cook, ascending, at most `limit`. */
   recorded(afterSequence: number, throughSequence: number, limit: number): Promise<Recorded[]>;
   /** Ticks after a sequence, of whatever cook, with what the chain says of them; at most `limit`. */
@@ -132,7 +133,7 @@ export async function openReader(path: string): Promise<JournalReader> {
       link.call('samples', { cookId, after, through, limit: Math.min(limit, SAMPLES_PAGE_MAX) }),
     tiers: (cookId, widthS, fromMs, toMs) => link.call('tiers', { cookId, widthS, fromMs, toMs }),
     events: (cookId, after) => link.call('events', { cookId, after }),
-    replayPlan: (cookId) => link.call('replayPlan', cookId),
+    replayPlan: (cookId, from = 0) => link.call('replayPlan', { cookId, from }),
     recorded: (after, through, limit) =>
       link.call('recorded', { after, through, limit: Math.min(limit, SAMPLES_PAGE_MAX) }),
     links: (after, through, limit) =>

@@ -6,6 +6,8 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { replayVerb } from '../../controller/cli/replay.ts';
 import { pack, unpack } from '../../controller/journal/codec.ts';
 import type { ReplayReport } from '../../controller/replay.ts';
+import { settingsFrom } from '../../controller/tick/settings.ts';
+import { checkConfig } from '../../shared/wire/config.ts';
 import { type RunningController, startProcess, until } from './process.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bathkeeper-replay-'));
@@ -74,6 +76,37 @@ describe('a replay of a recorded cook', () => {
     expect(report.ticks).toBeGreaterThan(1500);
     expect(report.snapshots).toBeGreaterThan(1);
     expect(code).toBe(0);
+  });
+
+  it('gives the same from any whole state on the way, and says what it compared', async () => {
+    const whole = JSON.parse((await replay('last', '--json')).out) as ReplayReport;
+    for (const share of [0.4, 0.7, 0.99]) {
+      const from = Math.round(whole.fromSequence + share * whole.ticks);
+      const { code, out } = await replay('last', '--json', '--from', String(from));
+      const report = JSON.parse(out) as ReplayReport;
+      expect([code, report.differences, report.shown]).toEqual([0, 0, []]);
+      expect(report.fromSequence).toBeGreaterThan(whole.fromSequence);
+      expect(report.fromSequence).toBeLessThanOrEqual(from);
+      expect(report.fromSequence % 600).toBe(1);
+      expect(report.ticks).toBe(report.throughSequence - report.fromSequence + 1);
+    }
+    expect(await replay('last', '--from', 'noon')).toMatchObject({
+      code: 2,
+      err: expect.stringContaining('noon'),
+    });
+  });
+
+  it('takes every setting from the record alone, whatever kind of rig it was', () => {
+    const checked = checkConfig({ bath: { litres: 24 } });
+    if (!checked.ok) throw new Error(checked.faults.join());
+    for (const kind of ['simulated', 'emulated', 'usb'] as const) {
+      const live = settingsFrom(checked.config, '1', kind);
+      const recorded = checkConfig(JSON.parse(live.configJson));
+      if (!recorded.ok) throw new Error(recorded.faults.join());
+      const again = settingsFrom(recorded.config, '1');
+      expect({ ...again, configJson: '' }).toEqual({ ...live, configJson: '' });
+      expect(JSON.parse(again.configJson)).toEqual(JSON.parse(live.configJson));
+    }
   });
 
   it('finds one reading that was changed in the record', async () => {
