@@ -7,7 +7,15 @@ import { ENDPOINT_WORDS } from '../words/forecast.ts';
 import { parseNumber } from '../words/number.ts';
 import { localText } from '../words/temperature.ts';
 import type { DishDraft } from './draft.ts';
-import { kgOf, lengthUnit, type MassUnit, massText, thicknessField, thicknessText } from './measures.ts';
+import {
+  kgOf,
+  lengthUnit,
+  MASS_UNITS,
+  type MassUnit,
+  massText,
+  thicknessField,
+  thicknessText,
+} from './measures.ts';
 import { draft, takeMass, type, typeDish } from './state.ts';
 
 /** Steps and bounds of a weight in each unit. */
@@ -99,7 +107,7 @@ function MassUnits({ nth }: { nth: string }) {
   if (nth !== '') return null;
   return (
     <fieldset class="plan-units" aria-label="Weights in">
-      {(['g', 'kg', 'lb'] as const).map((one) => (
+      {MASS_UNITS.map((one) => (
         <Button key={one} test={`plan-unit-${one}`} pressed={one === mass} onPress={() => takeMass(one)}>
           {one}
         </Button>

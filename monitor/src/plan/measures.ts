@@ -1,20 +1,11 @@
-import { effect, signal } from '@preact/signals';
-import { recall, remember } from './memory.ts';
-
 /** What weights are typed and shown in; thickness goes with it: millimetres beside g and kg, inches beside lb. */
 export type MassUnit = 'g' | 'kg' | 'lb';
 
 const KG: Record<MassUnit, number> = { g: 0.001, kg: 1, lb: 0.45359237 };
 const MM_PER_INCH = 25.4;
 
-/** The scale of the kitchen, as chosen on this phone; null: as goes with its unit of temperature. */
-export const chosenMass = signal<MassUnit | null>(recalledMass());
-effect(() => remember('mass', chosenMass.value));
-
-function recalledMass(): MassUnit | null {
-  const kept = recall<MassUnit>('mass');
-  return kept !== null && kept in KG ? kept : null;
-}
+/** Every unit of weight. */
+export const MASS_UNITS = ['g', 'kg', 'lb'] as const satisfies readonly MassUnit[];
 
 /** Kilograms of a typed weight. */
 export function kgOf(value: number, unit: MassUnit): number {

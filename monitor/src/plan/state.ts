@@ -11,8 +11,9 @@ import { unit } from '../state/prefs.ts';
 import { pageNow } from '../stream/browser-world.ts';
 import { fetchKnown, fetchPlan, fetchPlans } from './api.ts';
 import { type DishDraft, emptyDraft, inMass, type PlanDraft } from './draft.ts';
-import { chosenMass, type MassUnit } from './measures.ts';
+import type { MassUnit } from './measures.ts';
 import { recall, remember } from './memory.ts';
+import { chosenMass } from './scale.ts';
 
 /** Weights go with temperatures until somebody chooses. */
 export const mass = computed<MassUnit>(() => chosenMass.value ?? (unit.value === 'F' ? 'lb' : 'kg'));
