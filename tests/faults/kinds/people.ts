@@ -216,7 +216,8 @@ export const PEOPLE_KINDS: readonly Kind[] = [
     }),
     runS: 900,
     limits: { heatOffS: 60, named: [named(60, 'over-temperature')] },
-    begin: pour(98, 4.5),
+    // Short of the limit by itself: only heat could take the water over it.
+    begin: (world) => pour(98, world.scene.setpointC + 4.2 - world.plant.topC)(world),
   },
   {
     id: 'cold water over warm food',
