@@ -46,6 +46,21 @@ async function askSupper(page: Page): Promise<void> {
   await by(page, 'plan-page').waitFor(PATIENCE);
 }
 
+/** What can be touched: a label stands for the box in it. */
+const TARGETS = 'button, a.button, summary, select, label:has(input[type="checkbox"], input[type="radio"])';
+
+/** Targets under 48 px, and how far the page runs over its width. */
+async function cramped(page: Page): Promise<{ small: string[]; overPx: number }> {
+  const small = await page.locator(TARGETS).evaluateAll((all) =>
+    all.flatMap((one) => {
+      const { width, height } = one.getBoundingClientRect();
+      return width > 0 && (height < 48 || width < 48) ? [`${one.textContent} ${width} x ${height}`] : [];
+    }),
+  );
+  const overPx = Number(await page.evaluate('document.documentElement.scrollWidth - innerWidth'));
+  return { small, overPx };
+}
+
 /** Every step on the page with its time and band. */
 const stepsOn = (page: Page) =>
   page.locator('[data-test="plan-step"]').evaluateAll((rows) =>
@@ -95,6 +110,25 @@ describe('a meal planned on a phone', () => {
     );
     expect(await by(page, 'plan-cautions').first().textContent()).toMatch(/lowest shelf/);
     planId = (await attribute(page, '.plan-whole', 'data-plan')) ?? '';
+  });
+
+  it('has targets of at least 48 px and stays within 320 px, folded and unfolded', {
+    timeout: 30_000,
+  }, async () => {
+    const wide = page.viewportSize()!;
+    await page.setViewportSize({ width: 320, height: 700 });
+    expect(await cramped(page)).toEqual({ small: [], overPx: 0 });
+    await by(page, 'plan-change').click();
+    await by(page, 'plan-form').waitFor(PATIENCE);
+    await page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })");
+    expect(await cramped(page)).toEqual({ small: [], overPx: 0 });
+    await page.goBack();
+    await by(page, 'plan-page').waitFor(PATIENCE);
+    await page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })");
+    expect(await cramped(page)).toEqual({ small: [], overPx: 0 });
+    await page.setViewportSize(wide);
+    await page.reload();
+    await by(page, 'plan-page').waitFor(PATIENCE);
   });
 
   it('has nitrite off until it is asked for, and stops hard at the limit for curing at home', {
