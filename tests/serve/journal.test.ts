@@ -175,11 +175,11 @@ describe('the journal', () => {
     await reader.close();
   });
 
-  it('leaves one database file and its lock behind when it is closed in order', async () => {
+  it('leaves one database file, its mark and its lock behind when it is closed in order', async () => {
     const folder = ownFolder();
     const journal = await openJournal(options(folder));
     for (const record of cookOf(50)) journal.write(record);
     await journal.close();
-    expect(readdirSync(folder).sort()).toEqual(['journal.sqlite', 'journal.sqlite-owner']);
+    expect(readdirSync(folder).sort()).toEqual(['journal.sqlite', 'journal.sqlite-mark', 'journal.sqlite-owner']);
   });
 });
