@@ -7,16 +7,13 @@ import type { Job, JobResult } from './job.ts';
 /** Runs of an interrupted campaign, one JSON line each; a run of other code is not taken up again. */
 export interface KeptRuns {
   readonly results: ReadonlyMap<string, JobResult>;
-  /** Minutes that the kept runs took. */
-  readonly minutes: number;
-  keep(job: Job, result: JobResult, minutes: number): void;
+  keep(job: Job, result: JobResult): void;
 }
 
 interface Line {
   readonly code: string;
   readonly key: string;
   readonly result: JobResult;
-  readonly minutes: number;
 }
 
 /** What a run is known by. */
@@ -24,23 +21,14 @@ export const keyOf = ({ kind, seed }: Job) => `${kind ?? 'sound cook'} ${seed}`;
 
 /** Opens the file of kept runs; without a path nothing is kept. */
 export function keptRuns(path: string | undefined): KeptRuns {
-  if (path === undefined) return { results: new Map(), minutes: 0, keep: () => {} };
+  if (path === undefined) return { results: new Map(), keep: () => {} };
   const code = fingerprint();
   const results = new Map<string, JobResult>();
-  let spent = 0;
-  let part = 0;
-  for (const line of linesOf(path)) {
-    if (line.code !== code) continue;
-    results.set(line.key, line.result);
-    // Minutes count from nought within each part of the campaign.
-    if (line.minutes < part) spent += part;
-    part = line.minutes;
-  }
+  for (const line of linesOf(path)) if (line.code === code) results.set(line.key, line.result);
   return {
     results,
-    minutes: spent + part,
-    keep: (job, result, minutes) =>
-      appendFileSync(path, `${JSON.stringify({ code, key: keyOf(job), result, minutes } satisfies Line)}\n`),
+    keep: (job, result) =>
+      appendFileSync(path, `${JSON.stringify({ code, key: keyOf(job), result } satisfies Line)}\n`),
   };
 }
 
@@ -58,6 +46,10 @@ function linesOf(path: string): Line[] {
     });
 }
 
+/** Files that only give out, sum up and tell: no outcome of a run depends on them. */
+const TELLING =
+  /(campaign|campaign-worker|kept-runs|paper|pool|summary|tables|write-tables|caught-by|reduced)\.(js|ts)$/;
+
 /** A hash of all code that a run's outcome depends on. */
 function fingerprint(): string {
   const root = fileURLToPath(new URL('../..', import.meta.url));
@@ -69,7 +61,7 @@ function fingerprint(): string {
 
 function filesUnder(folder: string): string[] {
   return readdirSync(folder, { recursive: true, withFileTypes: true })
-    .filter((entry) => entry.isFile() && /\.(js|ts)$/.test(entry.name))
+    .filter(({ name }) => /\.(js|ts)$/.test(name) && !TELLING.test(name))
     .map((entry) => join(entry.parentPath, entry.name))
     .sort();
 }

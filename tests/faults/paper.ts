@@ -46,7 +46,8 @@ export interface Paper {
   readonly date: string;
   readonly machine: string;
   readonly seeds: number;
-  readonly minutes: number;
+  /** Null where it was run in parts. */
+  readonly minutes: number | null;
   readonly summaries: readonly KindSummary[];
   readonly healthy: HealthySummary;
   readonly failures: readonly string[];
@@ -58,7 +59,7 @@ export function resultsPage(paper: Paper): string {
   return [
     '# What the fault campaign found',
     '',
-    `${date}, ${machine}. ${summaries.length} kinds of fault x ${seeds} seeds and ${healthy.cooks} sound cooks in ${minutes.toFixed(0)} min: \`npm run campaign -- --seeds ${seeds}\`.`,
+    `${date}, ${machine}. ${summaries.length} kinds of fault x ${seeds} seeds and ${healthy.cooks} sound cooks${minutes === null ? '' : ` in ${minutes.toFixed(0)} min`}: \`npm run campaign -- --seeds ${seeds}\`.`,
     '',
     'The real tick on a virtual clock against the simulated bath; size, power, loss, lag, noise, room, onset and size of the fault are drawn. Judged by the truth of the plant, never by what the controller believes. How it works, the limits and how to repeat a seed: [README.md](README.md).',
     '',
