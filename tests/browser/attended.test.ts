@@ -145,7 +145,9 @@ describe('a rig that has all it needs', () => {
       await by(page, 'back').click(PATIENCE);
 
       await by(page, 'bath-number').waitFor(PATIENCE);
-      await proven.plant({ kind: 'probe', probe: 'bath', fault: 'noisy' });
+      await proven.pair('Developer');
+      const fault = await proven.plant({ kind: 'probe', probe: 'bath', fault: 'noisy' });
+      expect(fault.ok, await fault.text()).toBe(true);
       const trip = by(page, 'trip');
       await trip.waitFor(PATIENCE);
       expect(await trip.getAttribute('data-cause')).toBe('probe-jumping');
