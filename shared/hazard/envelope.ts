@@ -60,6 +60,8 @@ const RELIABILITY = 3;
 const PROPERTIES_AT_C = 45;
 /** Lean of 1 is the film's 95 % bound, two standard deviations out. */
 const LEAN_SIGMA = 2;
+/** No case leans further: where the film is nearly all that is unsure, its own 99 % and the other spreads are enough. */
+const MOST_LEAN = 1.2;
 
 /**
  * The slow, the middle and the fast case of a bag. The spreads do not all fall to one side at once: the slow case is
@@ -89,7 +91,7 @@ export function envelopeMembers(
         conductivity: food.conductivity * ease,
       },
       startC: Math.max(-1, startC + z(pulls.start) * SPREADS.startC),
-      filmLean: Math.max(-1.5, Math.min(1.5, z(pulls.film) / LEAN_SIGMA)),
+      filmLean: Math.max(-MOST_LEAN, Math.min(MOST_LEAN, z(pulls.film) / LEAN_SIGMA)),
       dFactor: Math.exp(-side * RELIABILITY * SPREADS.lnD),
     };
   };

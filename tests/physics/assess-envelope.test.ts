@@ -16,7 +16,7 @@ import { assessed, csvOf, rowsOf } from '../serve/assess-run.ts';
  * film: Carino-Sarabia & Velez-Ruiz 2013 for still water, the pumped range from memory; probe: DS18B20 data sheet).
  */
 const STEP_S = 60;
-const DRAWS = 300;
+const DRAWS = 600;
 const MODELS = growthModelsFor('unknown');
 const TABLE = standardById('fsis-other-poultry-7-fat12');
 const DZ = standardById('salmonella-chicken-thigh') as DzStandard;
