@@ -147,9 +147,7 @@ function AlarmCard({ alarm, open }: { alarm: AlarmView; open: boolean }) {
           <h2>{localText(alarm.title, u)}</h2>
           <p class="alarm-state" data-test="alarm-state">
             {PRIORITY_WORDS[alarm.priority].text}, for {age}; {STATE_WORDS[alarm.state]}
-            {alarm.acknowledgedBy
-              ? ` (${alarm.state === 'latched' ? 'acknowledged ' : ''}by ${alarm.acknowledgedBy})`
-              : ''}
+            {alarm.acknowledgedBy && alarm.state !== 'latched' ? ` by ${alarm.acknowledgedBy}` : ''}
             {alarm.state !== 'latched'
               ? ''
               : alarm.active
