@@ -6,7 +6,7 @@ import type { Config } from '../shared/wire/config.ts';
 import { BathkeeperError } from '../shared/wire/errors.ts';
 import type { Installation } from '../shared/wire/status.ts';
 import { alarmRoutes } from './alarm-routes.ts';
-import { restartOf, tellOpening } from './away.ts';
+import { restartAfter, tellOpening } from './away.ts';
 import { type Calls, openCalls } from './calls.ts';
 import { type Clock, type DemoClock, demoClock, systemClock, wallClockIsSet } from './clock.ts';
 import { coreBagOf } from './core-bag.ts';
@@ -113,7 +113,8 @@ async function openParts(options: StartOptions, closers: Closers): Promise<{ por
   const { clock, run } = timeFor(options, found);
   // Demo time is none of the machine's.
   const mark = markKeeper(speed === 1 ? markPath(folder, process.env) : null);
-  const restart = restartOf(found, resumed.state, journal.report, clock, mark.awayMs(found.lastSequence));
+  const clocks = { clock, upAwayMs: mark.awayMs(found.lastSequence) };
+  const restart = await restartAfter(reader, found, resumed.state, journal.report, clocks, log);
   const world = await openWorld({ kind: options.rig, folder, config, seed, clock, log, loadEmulator });
   closers.push(() => world.close());
   recallCore(world.rig, resumed.state);

@@ -122,6 +122,24 @@ export async function verifyLog(
   return findings.report({ cookId, source: 'log', firstSequence: first, throughSequence: last });
 }
 
+/**
+ * Holds what a restart goes on from, the ticks after the last whole state, against the chain: rows that were changed on
+ * the disk since, though the database is sound. Gives the first places found.
+ */
+export async function verifyTail(
+  reader: Pick<Checked, 'links'> & { lastSequence(): Promise<number> },
+  after: number,
+): Promise<readonly Break[]> {
+  const findings = new Findings(null);
+  const last = await reader.lastSequence();
+  for (let at = after; at < last; ) {
+    const page = await reader.links(at, last, PAGE);
+    for (const { stored, ...found } of page) if (stored) findings.check({ ...found, stored });
+    at = page.at(-1)?.sequence ?? last;
+  }
+  return findings.shown;
+}
+
 async function checkTiers(reader: Checked, cookId: string | null, findings: Findings): Promise<void> {
   const ids = cookId === null ? (await reader.cooks()).map((cook) => cook.cookId) : [cookId];
   for (const id of ids) {

@@ -9,6 +9,7 @@ import { openAtOnce, proportion } from './control/proportion.ts';
 import { freeze, idle, regulate } from './control/regulator.ts';
 import { estimateBags } from './estimate/step.ts';
 import { forgetBath, recordBath } from './history.ts';
+import { explainLoad } from './load.ts';
 import { beginOutage, closeOutage, mixingWords } from './outage/follow.ts';
 import { restedRig } from './outage/rest.ts';
 import { watchLoad } from './question.ts';
@@ -113,6 +114,7 @@ function readClocks(work: Work, state: TickState): void {
     // What the water did while nobody watched is measured anew (outage/); it is no riddle of the probe's.
     next.watch = explainWatch(next.watch);
     next.rig = restedRig(next.rig);
+    next.load = explainLoad(next.load, next.clockS);
     next.regulator = idle(state.regulator);
     next.proportion = openAtOnce(state.proportion);
     tell(work, 'restarted', 'The controller restarted.', { awayMs: input.restart.awayMs });

@@ -17,7 +17,7 @@ import { openJournal } from '../../controller/journal/journal.ts';
 import { markPath, readMark } from '../../controller/journal/mark.ts';
 import { pruneLog } from '../../controller/journal/prune.ts';
 import { openReader } from '../../controller/journal/reader.ts';
-import { verifyLog } from '../../controller/journal/verify.ts';
+import { verifyLog, verifyTail } from '../../controller/journal/verify.ts';
 import { readWal } from '../../controller/journal/wal.ts';
 import { endlessTick, options, START_MS } from './journal-fixture.ts';
 import { ownFolder } from './journal-folder.ts';
@@ -144,6 +144,25 @@ describe('acknowledged rows that a damaged write-ahead log takes along', () => {
     expect(await verifyVerb(['--data', dirname(path)], io)).toBe(1);
     expect(said).toMatch(/the end of the log.*tick 300 was acknowledged/);
     expect(existsSync(`${path}.copy`)).toBe(false);
+  });
+});
+
+describe('what a restart goes on from', () => {
+  it('is held against the chain: one byte of a row that was changed on the disk is named, though the database is sound', async () => {
+    const path = await cutOff(300);
+    const sound = await openReader(path);
+    expect(await verifyTail(sound, 0)).toEqual([]);
+    await sound.close();
+    const db = new Database(path);
+    const row = db.prepare('SELECT row FROM command WHERE sequence = 140').pluck().get() as string;
+    db.prepare('UPDATE command SET row = ? WHERE sequence = 140').run(row.replace('the cook', 'the cock'));
+    db.close();
+    const reader = await openReader(path);
+    const [found, ...more] = await verifyTail(reader, 0);
+    expect(more).toEqual([]);
+    expect(found).toMatchObject({ sequence: 140, row: expect.stringContaining('command') });
+    expect(await verifyTail(reader, 200)).toEqual([]);
+    await reader.close();
   });
 });
 

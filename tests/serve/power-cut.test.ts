@@ -84,8 +84,11 @@ describe('a restart with food in', () => {
     expect(outputs.every(({ lease }) => lease === null)).toBe(true);
     expect(statusOf(state).outage?.mixingS).toBeGreaterThan(0);
     expect(state.heat.reason).toMatch(/mixed and measured/);
-    const done = steps(state, later(121, 30));
+    const done = steps(state, later(121, 700));
     expect(done.state.outage?.phase).toBe('known');
+    // The fall of the water is explained: nobody is asked whether food went in, and none is assumed.
+    expect(statusOf(done.state).question).toBeNull();
+    expect(done.state.bags.length).toBe(3);
     expect(done.state.heat.reason).not.toMatch(/mixed/);
   });
 

@@ -40,7 +40,7 @@ function oneBag(bag: BagRow, last: BagSample | undefined) {
     [
       'Thickness, shape',
       source,
-      `${bag.thicknessMm} mm filled bag; beta ${bag.beta} (0 slab, 1 cylinder, 2 sphere)`,
+      `${bag.thicknessMm} mm filled bag; beta ${Number(bag.beta.toFixed(3))} (0 slab, 1 cylinder, 2 sphere)`,
     ],
     ['Lot, supplier', 'stated', from(bag)],
     ['Cure', 'stated', bag.cure || null],

@@ -5,6 +5,7 @@ import { DELAY, NARROW, RATE, type RigState, WATER } from '../control/identify/r
 import { advance, type BagEstimate, breachesOf, leastLog10 } from '../estimate/bag.ts';
 import { carryToLast, noteEstimate } from '../estimate/step.ts';
 import { forgetBath } from '../history.ts';
+import { explainLoad } from '../load.ts';
 import type { Sense } from '../sense.ts';
 import type { BagTrack, TickState } from '../state.ts';
 import { explainWatch } from '../supervise/watch/watch.ts';
@@ -124,6 +125,7 @@ function settle(work: Work, afterC: number | null): void {
     next.history = forgetBath(next.history, next.clockS);
     next.watch = explainWatch(next.watch);
   }
+  next.load = explainLoad(next.load, next.clockS);
   const bags: OutageBag[] = [];
   next.bags = next.bags.map((bag) => {
     if (bag.outAtMs !== null) return bag;

@@ -77,7 +77,9 @@ function happened(outage: OutageState, facts: OutageBag, hotLimitC: number): str
   const below =
     most < 1
       ? `It never was below ${c(hotLimitC)} (modelled).`
-      : `It was below ${c(hotLimitC)} for about ${durationText(likely)}, between ${durationText(least)} and ${durationText(most)} (modelled).`;
+      : likely < 60
+        ? `It may have been below ${c(hotLimitC)} for up to ${durationText(most)} (modelled, worst case).`
+        : `It was below ${c(hotLimitC)} for about ${durationText(likely)}, between ${durationText(least)} and ${durationText(most)} (modelled).`;
   const [coldBefore, middleBefore] = facts.beforeC;
   const [coldAfter, middleAfter] = facts.afterC;
   const core = `The core went from about ${c(middleBefore)} to ${c(middleAfter)}; coldest case ${c(coldBefore)} to ${c(coldAfter)} (modelled).`;
