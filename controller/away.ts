@@ -5,23 +5,28 @@ import type { JournalReader, Resume } from './journal/reader.ts';
 import { type Break, verifyTail } from './journal/verify.ts';
 import type { TickState } from './tick/state.ts';
 
+/** The wall clock; how long by the machine's uptime, null where that is not known; the console. */
+export interface Means {
+  readonly clock: Clock;
+  readonly mark: { awayMs(lastSequence: number): number | null };
+  readonly log: (line: string) => void;
+}
+
 /**
  * What the first tick on a log that goes on is told. Holds the rows that a restart goes on from against the chain, and says
  * on the console what was changed since.
- * @param clocks the wall clock, and how long by the machine's uptime (null where that is not known)
  */
 export async function restartAfter(
   reader: JournalReader,
   found: Resume,
   resumed: TickState,
   report: Journal['report'],
-  clocks: { readonly clock: Clock; readonly upAwayMs: number | null },
-  log: (line: string) => void,
+  { clock, mark, log }: Means,
 ): Promise<TickInput['restart']> {
   const changed = await verifyTail(reader, found.snapshot?.sequence ?? 0);
   for (const { sequence, row, why } of changed)
     log(`The record of tick ${sequence} is not sound: ${row}: ${why}.`);
-  return restartOf(found, resumed, report, clocks.clock, clocks.upAwayMs, changed);
+  return restartOf(found, resumed, report, clock, mark.awayMs(found.lastSequence), changed);
 }
 
 /**
@@ -29,7 +34,7 @@ export async function restartAfter(
  * @param changed places where rows that are gone on from are not what was recorded
  * @param upAwayMs how long by the machine's uptime, which needs no clock that was set; null where that is not known
  */
-export function restartOf(
+function restartOf(
   found: Resume,
   resumed: TickState,
   report: Journal['report'],

@@ -113,8 +113,7 @@ async function openParts(options: StartOptions, closers: Closers): Promise<{ por
   const { clock, run } = timeFor(options, found);
   // Demo time is none of the machine's.
   const mark = markKeeper(speed === 1 ? markPath(folder, process.env) : null);
-  const clocks = { clock, upAwayMs: mark.awayMs(found.lastSequence) };
-  const restart = await restartAfter(reader, found, resumed.state, journal.report, clocks, log);
+  const restart = await restartAfter(reader, found, resumed.state, journal.report, { clock, mark, log });
   const world = await openWorld({ kind: options.rig, folder, config, seed, clock, log, loadEmulator });
   closers.push(() => world.close());
   recallCore(world.rig, resumed.state);
