@@ -70,7 +70,7 @@ export function resultsPage(paper: Paper): string {
     '',
     ...faultTable(summaries),
     '',
-    '`rig`: full = two switches, two probes, level switch; simple = one of each and no level switch. `median`, `worst`: from the onset (dead elements: from the first heat asked for after it) to the first alarm that names the fault; `worst` is `-` where some seeds were not named. `kept`: seeds that kept every limit not excused; then, for each excused limit, the share that kept it and the entry of the list below.',
+    '`rig`: full = two switches, two probes, level switch; simple = one of each and no level switch. `median`, `worst`: from the onset (dead elements: from the first heat asked for after it) to the first alarm that names the fault; `worst` is `-` where some seeds were not named. Where no limit asks for a name, the alarm that stood first, whatever it says. `kept`: seeds that kept every limit not excused; then, for each excused limit, the share that kept it and the entry of the list below.',
     '',
     ...healthyLines(healthy),
     '',
