@@ -65,12 +65,15 @@ function shrink(
     replace(work, { ...incident, members, priority: highest(members.map((member) => member.priority)) });
     return;
   }
-  const [last] = incident.members.slice(-1);
   work.next.incidents = work.next.incidents.filter((one) => one.id !== incident.id);
-  incidentOver(work, incident, last ? whyOver(last.alarmId, seen.get(last.alarmId), standing) : 'over');
+  const fates = incident.members.map(
+    ({ alarmId, title }) => [title, fateOf(alarmId, seen.get(alarmId), standing)] as const,
+  );
+  incidentOver(work, incident, fates);
 }
 
-function whyOver(alarmId: AlarmId, row: AlarmRow | undefined, standing: readonly AlarmView[]): string {
+/** Why nobody is called for an alarm any more. What still holds is never said to have gone. */
+function fateOf(alarmId: AlarmId, row: AlarmRow | undefined, standing: readonly AlarmView[]): string {
   const view = standing.find((one) => one.alarmId === alarmId);
   const state = row?.to ?? view?.state ?? 'normal';
   const by = row?.by ?? view?.acknowledgedBy ?? null;
@@ -78,7 +81,11 @@ function whyOver(alarmId: AlarmId, row: AlarmRow | undefined, standing: readonly
   if (state === 'shelved') return `shelved${name}`;
   if (state === 'out-of-service') return `taken out of service${name}`;
   if (by !== null || state === 'acknowledged') return `acknowledged${name}`;
-  return 'no longer standing';
+  if (!view || !isUnseen(state)) return 'no longer standing';
+  // A lesser consequence of what somebody knows calls nobody; that makes it neither gone nor seen.
+  const cause = standing.find((one) => one.alarmId === view.becauseOf);
+  const who = cause?.acknowledgedBy ?? 'somebody';
+  return `${view.active ? 'still so' : 'gone by itself'}, a consequence of what ${who} has acknowledged`;
 }
 
 function replace(work: Work, incident: Incident): void {

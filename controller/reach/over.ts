@@ -3,9 +3,13 @@ import type { Incident, Letter } from './state.ts';
 import { overMessage } from './words.ts';
 import type { Work } from './work.ts';
 
+/** The title of an alarm, and why nobody is called for it any more. */
+export type Fate = readonly [title: string, fate: string];
+
 /** Nobody needs calling any more: what has not left is dropped, and who was called hears of it. */
-export function incidentOver(work: Work, incident: Incident, why: string): void {
-  const words = overWords(incident, why);
+export function incidentOver(work: Work, incident: Incident, fates: readonly Fate[]): void {
+  const words = overWords(fates);
+  const why = [...new Set(fates.map(([, fate]) => fate))].join('; ');
   const stays = (id: number) => work.next.incidents.some((one) => one.id === id);
   work.next.letters = work.next.letters.flatMap((letter): Letter[] => {
     if (!letter.incidentIds.includes(incident.id) || letter.incidentIds.some(stays)) return [letter];
@@ -23,8 +27,12 @@ export function incidentOver(work: Work, incident: Incident, why: string): void 
   }
 }
 
-const overWords = (incident: Incident, why: string): string =>
-  `${[...new Set(incident.members.map((member) => member.title))].join(', ')}: ${why}.`;
+/** Titles of one fate together, such as `Bath too hot, Bath above setpoint: acknowledged by Cook.` */
+function overWords(fates: readonly Fate[]): string {
+  const titles = new Map<string, string[]>();
+  for (const [title, fate] of fates) titles.set(fate, [...(titles.get(fate) ?? []), title]);
+  return `${[...titles].map(([fate, of]) => `${[...new Set(of)].join(', ')}: ${fate}`).join('. ')}.`;
+}
 
 /** Tells on one channel that it is over. */
 export function tellOver(work: Work, channelId: string, priority: Incident['priority'], words: string): void {

@@ -97,7 +97,7 @@ export function overMessage(
     kind: 'over',
     key: keyOf(channel.id, 'over', words, iso(now.wallMs)),
     priority,
-    subject: `Over: ${words} - ${rules.kitchen}`,
+    subject: `Call over: ${words} - ${rules.kitchen}`,
     text: `${words}\n${timeText(rules, now.wallMs)}, ${rules.kitchen}.\nYou were called before and need not act on that call any more.`,
     alarms: [],
     link: rules.pageUrl,

@@ -107,6 +107,19 @@ describe('one cause', () => {
     expect(bench.calls()).toEqual(['cook push@0', 'cook push@35']);
   });
 
+  it('never says of a consequence that it has gone while it holds: it says who knows of its cause', () => {
+    const because = { becauseOf: 'heat-link-lost' } as const;
+    const bench = new Bench().alarm('heat-link-lost', 'unacknowledged').step().pass(5);
+    bench.alarm('bath-low', 'unacknowledged', null, because).step().pass(5);
+    bench.alarm('heat-link-lost', 'acknowledged', 'Warden');
+    bench.alarm('bath-low', 'unacknowledged', null, { ...because, rings: false }).step();
+    expect(bench.calls('over')).toEqual(['cook push@10']);
+    expect(bench.sent.at(-1)?.text).toContain(
+      'Heater board gives no heat: acknowledged by Warden. Bath below setpoint: still so, a consequence of what Warden has acknowledged.',
+    );
+    expect(bench.sent.at(-1)?.text).not.toContain('no longer standing');
+  });
+
   it('takes a consequence into the call of its cause while nobody has acknowledged that', () => {
     const bench = new Bench().alarm('heat-link-lost', 'unacknowledged').step().pass(5);
     bench.alarm('heat-no-rise', 'unacknowledged', null, { becauseOf: 'heat-link-lost' }).step().pass(30);
