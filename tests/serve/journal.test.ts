@@ -180,6 +180,10 @@ describe('the journal', () => {
     const journal = await openJournal(options(folder));
     for (const record of cookOf(50)) journal.write(record);
     await journal.close();
-    expect(readdirSync(folder).sort()).toEqual(['journal.sqlite', 'journal.sqlite-mark', 'journal.sqlite-owner']);
+    expect(readdirSync(folder).sort()).toEqual([
+      'journal.sqlite',
+      'journal.sqlite-mark',
+      'journal.sqlite-owner',
+    ]);
   });
 });
