@@ -224,5 +224,7 @@ export function aroundNight(
   const since = (at - night.fromMin + 1440) % 1440;
   const left = (night.toMin - at + 1440) % 1440;
   const whole = Math.floor(ms / MINUTE_MS) * MINUTE_MS;
-  return { beforeMs: whole - since * MINUTE_MS, afterMs: whole + left * MINUTE_MS };
+  // Minutes of the wall clock are not those of a night in which the clocks are changed.
+  const shownAt = (away: number) => away + offsetMs(ms, zone) - offsetMs(away, zone);
+  return { beforeMs: shownAt(whole - since * MINUTE_MS), afterMs: shownAt(whole + left * MINUTE_MS) };
 }

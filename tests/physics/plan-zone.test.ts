@@ -96,3 +96,19 @@ describe('the night', () => {
     expect(inNight(two, null, zurich)).toBe(false);
   });
 });
+
+describe('a night in which the clocks are changed', () => {
+  const night = { fromMin: 22 * 60, toMin: 6 * 60 };
+  it('begins and ends at its hours on the wall clock, back and forward', () => {
+    // EU summer time ends on 25 October 2026 and begins on 29 March 2026, both at 01:00 UTC (Directive 2000/84/EC).
+    for (const [inside, evening, morning] of [
+      ['2026-10-25T05:30:00+01:00', 'Sat 24 Oct, 22:00', 'Sun 25 Oct, 06:00'],
+      ['2026-10-25T01:00:00+02:00', 'Sat 24 Oct, 22:00', 'Sun 25 Oct, 06:00'],
+      ['2026-03-29T05:30:00+02:00', 'Sat 28 Mar, 22:00', 'Sun 29 Mar, 06:00'],
+      ['2026-03-28T23:30:00+01:00', 'Sat 28 Mar, 22:00', 'Sun 29 Mar, 06:00'],
+    ] as const) {
+      const { beforeMs, afterMs } = aroundNight(at(inside), night, zurich);
+      expect([dayText(beforeMs, zurich), dayText(afterMs, zurich)]).toEqual([evening, morning]);
+    }
+  });
+});
