@@ -17,7 +17,10 @@ import { clockText } from './zone.ts';
 /** Something that can be done now, with what it does. */
 export interface Option {
   readonly id: 'go-on' | 'hold' | 'slow-down' | 'hotter' | 'chill' | 'serve-firmer';
+  /** To be set; null: nothing is set, or not before a person has looked. */
   readonly setpointC: number | null;
+  /** A gentler bath only from then, when every standard is met (modelled); null: at any time. */
+  readonly notBeforeMs: number | null;
   /** Chance that everything is ready at the table. */
   readonly oddsFraction: number;
   /** Chance that something has gone a step too far. */
@@ -49,19 +52,12 @@ export function movedOptions(
   const options: Option[] = [goOn];
   const holdC = holdTemperature(job.profileId);
   const safeMs = safeAllMs(inNow, zeroMs);
-  if (holdC < plan.bathC - 1) {
-    const when =
-      safeMs === null
-        ? 'once every standard is met (modelled)'
-        : safeMs <= job.nowMs
-          ? 'now'
-          : `from ${clockText(safeMs, job.zone)}, when every standard is met (modelled)`;
-    options.push(optionAt(trial, 'hold', holdC, `Hold at ${holdC} C ${when}`));
-  }
+  if (holdC < plan.bathC - 1) options.push(gentler(trial, 'hold', holdC, `Hold at ${holdC} C`, safeMs));
   const wanted = job.oddsFraction;
-  if (goOn.oddsFraction > wanted + CONTENT) {
+  if (goOn.oddsFraction > wanted + CONTENT && safeMs !== null) {
     const slower = lowest(holdC + 1, plan.bathC - 1, (c) => trial.odds(c) >= wanted);
-    if (slower !== null) options.push(optionAt(trial, 'slow-down', slower, `Slow down to ${slower} C`));
+    if (slower !== null)
+      options.push(gentler(trial, 'slow-down', slower, `Slow down to ${slower} C`, safeMs));
   } else if (goOn.oddsFraction < wanted - CONTENT) {
     const cap = Math.floor(Math.min(capOf(kitchen).maxC, ...inNow.map((bag) => bag.dish.bath.highC)));
     const hotter = lowest(Math.ceil(plan.bathC + 1), cap, (c) => trial.odds(c) >= wanted) ?? cap;
@@ -103,6 +99,7 @@ function optionAt(trial: Trial, id: Option['id'], bathC: number, title: string):
   return {
     id,
     setpointC: bathC,
+    notBeforeMs: null,
     oddsFraction,
     overdoneFraction,
     moistureHighPercent,
@@ -115,6 +112,26 @@ function optionAt(trial: Trial, id: Option['id'], bathC: number, title: string):
       warm ??
       `Kept by the rule of hot holding as long as the bath stays at or above ${profile.hotHold.otherC.toFixed(1)} C and each piece met its standard first (modelled).`,
   };
+}
+
+/** A gentler bath: not before every standard is met, and not to be set at all while that is out of sight. */
+function gentler(
+  trial: Trial,
+  id: 'hold' | 'slow-down',
+  bathC: number,
+  title: string,
+  safeMs: number | null,
+): Option {
+  const { job } = trial.kitchen;
+  const when =
+    safeMs === null
+      ? 'once every standard is met, which is not in sight'
+      : safeMs <= job.nowMs
+        ? 'now'
+        : `from ${clockText(safeMs, job.zone)}, when every standard is met (modelled)`;
+  const option = optionAt(trial, id, bathC, `${title} ${when}`);
+  if (safeMs === null) return { ...option, setpointC: null };
+  return { ...option, notBeforeMs: safeMs <= job.nowMs ? null : Math.ceil(safeMs) };
 }
 
 /** Served as the next firmer endpoint, where there is one. */
@@ -134,6 +151,7 @@ function firmerOption(kitchen: Kitchen, plan: Plan, bags: readonly Ahead[], zero
   return {
     id: 'serve-firmer',
     setpointC: null,
+    notBeforeMs: null,
     oddsFraction: odds,
     overdoneFraction: null,
     moistureHighPercent: null,
@@ -164,6 +182,7 @@ function chillOption(kitchen: Kitchen, plan: Plan, bags: readonly Ahead[], zeroM
   return {
     id: 'chill',
     setpointC: null,
+    notBeforeMs: null,
     oddsFraction: odds,
     overdoneFraction: null,
     moistureHighPercent: null,

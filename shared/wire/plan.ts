@@ -159,6 +159,7 @@ export const planOutlookSchema = z.object({
     z.looseObject({
       id: z.string(),
       setpointC: z.number().nullable(),
+      notBeforeMs: z.number().nullable(),
       oddsFraction: z.number(),
       words: z.string(),
       texture: z.string(),

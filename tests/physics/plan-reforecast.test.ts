@@ -190,6 +190,20 @@ describe('dinner moved', () => {
     }
   });
 
+  it('lets nobody make the bath gentler before every standard is met, and says when that is', () => {
+    const young = running(1, { serveByMs: plan.serveByMs + 6 * H_MS });
+    const safeMs = young.plan.dishes[0]!.safe!.bandMs[1];
+    const gentle = young.options.filter(({ id }) => id === 'hold' || id === 'slow-down');
+    expect(gentle.map(({ id }) => id)).toEqual(['hold', 'slow-down']);
+    for (const one of gentle) {
+      expect(Math.abs(one.notBeforeMs! - safeMs)).toBeLessThan(60_000);
+      expect(one.words).toMatch(/when every standard is met/);
+    }
+    const safe = running(10, { serveByMs: plan.serveByMs + 6 * H_MS });
+    for (const one of safe.options) expect(one.notBeforeMs).toBeNull();
+    expect(option(safe, 'hold')!.words).toMatch(/now/);
+  });
+
   it('before the food is in moves the food with it, unless that would wake somebody', () => {
     const day = planBackwards(lambJob({ serveBy: '2026-07-04 21:00', oddsFraction: 0.6, night: null }));
     const hotMs = stepOf(day, 'bath-hot').atMs;

@@ -191,18 +191,30 @@ function Options({ planId, shown }: { planId: string; shown: Forecast }) {
               <dd>{localText(option.safety, u)}</dd>
             </div>
           </dl>
-          <TakeOption planId={planId} option={option} bathC={shown.plan.bathC} />
+          <TakeOption planId={planId} option={option} plan={shown.plan} />
         </li>
       ))}
     </ul>
   );
 }
 
-/** Sets the bath as an option has it: once to read the consequence, once to do it. */
-function TakeOption({ planId, option, bathC }: { planId: string; option: Option; bathC: number }) {
-  const { setpointC } = option;
+/**
+ * Sets the bath as an option has it: once to read the consequence, once to do it. A gentler bath cannot be set before
+ * every standard is met.
+ */
+function TakeOption({ planId, option, plan }: { planId: string; option: Option; plan: Plan }) {
+  const { setpointC, notBeforeMs } = option;
+  const { bathC } = plan;
   if (setpointC === null || Math.abs(setpointC - bathC) < 0.5) return null;
   const u = unit.value;
+  if (notBeforeMs !== null && notBeforeMs > planNowMs.value) {
+    return (
+      <p class="help" data-test={`plan-option-${option.id}-wait`}>
+        Not yet: the bath stays at {temperatureText(bathC, u, 0)} until every standard is met, at{' '}
+        {clockText(notBeforeMs, plan.zone)} (modelled). It can be set here then.
+      </p>
+    );
+  }
   if (asked.value !== option.id) {
     return (
       <Button
@@ -222,10 +234,7 @@ function TakeOption({ planId, option, bathC }: { planId: string; option: Option;
     <div class="consequence" data-test="consequence">
       <p>
         The setpoint goes from {temperatureText(bathC, u, 0)} to {temperatureText(setpointC, u, 0)} now, for
-        every bag in the bath.{' '}
-        {setpointC < bathC && /every standard/.test(option.words)
-          ? 'Wait with it until every standard is met, as said above.'
-          : ''}
+        every bag in the bath.
       </p>
       <div class="row">
         <Button
