@@ -10,6 +10,7 @@ import type { Proof, WaysReport } from './reach/options.ts';
 import type { Reminder } from './reach/reminders.ts';
 import { ANSWER_POLICY, reachRoutes } from './reach/routes.ts';
 import { reachFiles } from './reach/store.ts';
+import { NO_REPORT } from './reach/ways.ts';
 import type { Rig } from './rig/rig.ts';
 import type { Hub } from './serve/hub.ts';
 
@@ -69,11 +70,13 @@ export async function openCalls(options: CallsOptions): Promise<Calls | null> {
     log,
   });
   const timer = setInterval(() => reach.tick(), STEP_MS);
+  const safely = guarding(log);
   return {
     handed: { routes: reachRoutes(reach), htmlPolicy: ANSWER_POLICY },
     link: guarded(
       {
-        news: () => news.take(reach.report()),
+        ahead: ({ sequence, rows, standing }) => reach.ahead(sequence, rows, standing),
+        news: () => news.take(safely(() => reach.report(), NO_REPORT)),
         hushed: () => reach.hushed(),
         triesSounder: () => reach.triesSounder(),
       },
@@ -85,7 +88,8 @@ export async function openCalls(options: CallsOptions): Promise<Calls | null> {
     },
     follow(running) {
       engine = running;
-      running.onCommitted(({ alarms, status }) => reach.onAlarms(alarms, status));
+      // What goes wrong here must not keep the commit from those who wait for it after us.
+      running.onCommitted(({ alarms, status }) => safely(() => reach.onAlarms(alarms, status), undefined));
     },
     async close() {
       clearInterval(timer);
@@ -96,8 +100,19 @@ export async function openCalls(options: CallsOptions): Promise<Calls | null> {
 
 /** The same link, but a fault in the calling is told once and never stops the loop: then nothing is hushed. */
 export function guarded(link: CallsLink, log: (line: string) => void): CallsLink {
+  const safely = guarding(log);
+  return {
+    ahead: (alarms) => safely(() => link.ahead(alarms), undefined),
+    news: () => safely(() => link.news(), undefined),
+    hushed: () => safely(() => link.hushed(), new Set()),
+    triesSounder: () => safely(() => link.triesSounder(), false),
+  };
+}
+
+/** Asks, and gives something else where that fails; the first failure is told. */
+function guarding(log: (line: string) => void) {
   let told = false;
-  const safely = <T>(ask: () => T, otherwise: T): T => {
+  return <T>(ask: () => T, otherwise: T): T => {
     try {
       return ask();
     } catch (error) {
@@ -105,11 +120,6 @@ export function guarded(link: CallsLink, log: (line: string) => void): CallsLink
       told = true;
       return otherwise;
     }
-  };
-  return {
-    news: () => safely(() => link.news(), undefined),
-    hushed: () => safely(() => link.hushed(), new Set()),
-    triesSounder: () => safely(() => link.triesSounder(), false),
   };
 }
 

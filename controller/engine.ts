@@ -1,4 +1,4 @@
-import type { AlarmId } from '../shared/wire/alarm.ts';
+import type { AlarmId, AlarmView } from '../shared/wire/alarm.ts';
 import type { Command, CommandResult } from '../shared/wire/command.ts';
 import { BathkeeperError } from '../shared/wire/errors.ts';
 import type { AlarmRow } from '../shared/wire/record.ts';
@@ -11,6 +11,7 @@ import type { TickFacts } from './notify.ts';
 import { rememberOutlook } from './outlook.ts';
 import type { Rig, SoundPattern } from './rig/rig.ts';
 import { PATTERNS, soundFor } from './sound.ts';
+import { alarmViews } from './tick/alarm/view.ts';
 import { decidedBefore, printOf } from './tick/repeat.ts';
 import type { TickState } from './tick/state.ts';
 import { statusOf } from './tick/status.ts';
@@ -20,6 +21,10 @@ import { tick } from './tick/tick.ts';
 const SNAPSHOT_TICKS = 600;
 /** States kept while their ticks wait for the disk. */
 const MOST_STATES = 300;
+/** A disk that is later than this is not waited for with the calling, ms. */
+const CALL_AHEAD_MS = 5000;
+/** Changes of alarms kept meanwhile; where there were more, what stands decides. */
+const MOST_ROWS = 256;
 /** Commands beyond this wait for the next tick. */
 const COMMANDS_PER_TICK = 64;
 /** A command not on disk by then is reported as not answered; it may still be carried out. */
@@ -34,8 +39,18 @@ export interface Shown {
   readonly throughSequence: number;
 }
 
+/** Alarms of a tick that the disk has not taken. */
+export interface AlarmsAhead {
+  readonly sequence: number;
+  /** Changes of state that no commit has brought yet, oldest first. */
+  readonly rows: readonly AlarmRow[];
+  readonly standing: readonly AlarmView[];
+}
+
 /** What calls people, as the loop needs it. */
 export interface CallsLink {
+  /** Takes in the alarms where the disk is late: who must be called does not wait for it. */
+  ahead(alarms: AlarmsAhead): void;
   /** What happened since it was last asked; undefined where nothing did. */
   news(): CallsInput | undefined;
   /** Alarms that the sounder keeps still about: silenced for some minutes, or held back by quiet hours. */
@@ -93,6 +108,7 @@ export class Engine {
   private readonly decided = new Map<number, readonly Answer[]>();
   /** States of ticks not on disk yet: the page sees a state only once its tick is. */
   private readonly states = new Map<number, TickState>();
+  private unsaid: AlarmRow[] = [];
   private readonly outlook = rememberOutlook();
   private readonly listeners = new Set<(shown: Shown) => void>();
 
@@ -133,9 +149,20 @@ export class Engine {
       cook: output.cook,
       bags: output.bags,
     });
+    this.callAhead(input, output.alarms);
     this.parts.afterTick?.(this.facts(leaseAnswered), nowMs);
     this.leaseAsked = output.lease !== null;
     if (input.sequence % SNAPSHOT_TICKS === 0) journal.snapshot(input.sequence, JSON.stringify(state));
+  }
+
+  /** While the disk hangs nothing is committed; an alarm must reach people all the same, that of the disk most of all. */
+  private callAhead({ sequence, journalLagMs }: TickInput, rows: readonly AlarmRow[]): void {
+    const { calls } = this.parts;
+    if (!calls) return;
+    if (rows.length > 0) this.unsaid = [...this.unsaid, ...rows].slice(-MOST_ROWS);
+    if (journalLagMs <= CALL_AHEAD_MS) return;
+    calls.ahead({ sequence, rows: this.unsaid, standing: alarmViews(this.current) });
+    this.unsaid = [];
   }
 
   private facts(leaseAnswered: boolean): TickFacts {
@@ -214,6 +241,8 @@ export class Engine {
   }
 
   private committed(committed: Committed): void {
+    if (this.unsaid.length > 0)
+      this.unsaid = this.unsaid.filter(({ sequence }) => sequence > committed.throughSequence);
     const news = newsOf(committed, this.states, this.outlook);
     if (news) {
       this.shown = { status: news.status, sequence: news.throughSequence };

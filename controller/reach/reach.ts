@@ -1,56 +1,48 @@
-import type { AlarmId } from '../../shared/wire/alarm.ts';
+import type { AlarmId, AlarmView } from '../../shared/wire/alarm.ts';
 import type { DeliveryRow, Failing, PushSubscriptionJson, ReachView } from '../../shared/wire/reach-view.ts';
 import type { AlarmRow } from '../../shared/wire/record.ts';
 import type { Status } from '../../shared/wire/status.ts';
 import { Dispatch } from './dispatch.ts';
 import { dutyActions } from './duty-actions.ts';
-import { readingsOf } from './edge/telemetry.ts';
-import type { Edges } from './edges.ts';
 import { essence } from './essence.ts';
 import { Guesses } from './guesses.ts';
 import { failingOf } from './health.ts';
-import type { AnswerEnd, Proof, ReachOptions, TestStart, WaysReport } from './options.ts';
+import type { AnswerEnd, Proof, TestStart, WaysReport } from './options.ts';
+import type { ReachParts } from './parts.ts';
 import { begin, type PlanOutput, plan } from './plan.ts';
-import { endpointFault, type PushDesk } from './push-desk.ts';
+import { endpointFault } from './push-desk.ts';
 import { codeFrom, mayTest, startTest, takeAnswer } from './reachable.ts';
+import { ReadingsOut } from './readings.ts';
 import { type Reminder, remind } from './reminders.ts';
 import { hushedAlarms, silence } from './silence.ts';
 import { Sounder } from './sounder.ts';
 import type { Answer, ReachState } from './state.ts';
-import type { Saver } from './store.ts';
-import type { Troubles } from './troubles.ts';
 import { viewOf } from './view.ts';
-import type { Parts, PlanInput, Work } from './work.ts';
+import { PLAN, waysReport } from './ways.ts';
+import type { PlanInput, Work } from './work.ts';
 
-/** Lines of the delivery log kept in memory; the journal has them all. */
+/** Lines of the delivery log in memory; the journal has them all. */
 const LOG_MOST = 300;
 
-/** All that `startReach` puts together. */
-export interface ReachParts {
-  readonly options: ReachOptions;
-  readonly parts: Parts;
-  readonly state: ReachState;
-  /** A clock that only runs forward. */
-  readonly clockMs: () => number;
-  readonly edges: Edges;
-  readonly desk: PushDesk;
-  readonly savers: { readonly plan: Saver; readonly push: Saver };
-  readonly troubles: Troubles;
-  readonly random: (count: number) => Uint8Array;
-}
+const READINGS = 'the readings for MQTT';
+/** A fault of the plan is told for so long after its last, so that one of every other step is not missed. */
+const FAULT_STAYS_MS = 60_000;
 
 /** What calls people: the plan, its edges and its memory. Nothing here waits for an edge, and nothing throws. */
 export class Reach {
   private readonly made: ReachParts;
   private readonly dispatch: Dispatch;
   private readonly sounder: Sounder | null;
+  private readonly readings: ReadingsOut;
   private readonly guesses = new Guesses();
   private state: ReachState;
   private kept = '';
   private status: { readonly status: Status; readonly atMs: number } | null = null;
-  private telemetryAtMs = Number.NEGATIVE_INFINITY;
   private last: PlanOutput | null = null;
   private rows: readonly DeliveryRow[] = [];
+  private faultMs = Number.NEGATIVE_INFINITY;
+  /** The last tick whose alarms came ahead of the disk. */
+  private through = Number.NEGATIVE_INFINITY;
   private closed = false;
 
   constructor(made: ReachParts) {
@@ -62,17 +54,31 @@ export class Reach {
     this.state = { ...made.state, nextRow };
     const actions = dutyActions(made.edges, made.options.kitchen, () => this.lately());
     this.dispatch = new Dispatch(made.edges.channels, actions);
-    const { sound } = made.options;
+    const { sound, config } = made.options;
+    this.readings = new ReadingsOut(made.edges.mqtt, config.mqtt);
     this.sounder = sound
       ? new Sounder(sound, (why) => made.troubles.set('sounder', 'the sounder', why))
       : null;
   }
 
-  /** News of the alarms, with each commit: what changed, and the status after it. */
+  /** News of the alarms, with each commit: what changed, and the status after it. What `ahead` brought is not told again. */
   onAlarms(rows: readonly AlarmRow[], status: Status): void {
     this.status = { status, atMs: this.made.clockMs() };
-    this.step({ standing: status.alarms, rows });
-    this.publish();
+    const isOld = status.sequence < this.through;
+    const fresh = rows.filter(({ sequence }) => sequence > this.through);
+    this.step(isOld ? {} : { standing: status.alarms, rows: fresh });
+    try {
+      this.readings.publish(status, this.made.clockMs());
+      this.made.troubles.set('readings', READINGS, null);
+    } catch (error) {
+      this.fault('readings', READINGS, error);
+    }
+  }
+
+  /** News of alarms that the disk has not taken: calling does not wait for it. */
+  ahead(sequence: number, rows: readonly AlarmRow[], standing: readonly AlarmView[]): void {
+    this.through = sequence;
+    this.step({ standing, rows });
   }
 
   /** Time passes: call it about once a second. */
@@ -90,15 +96,9 @@ export class Reach {
     return [...failingOf(this.state, this.made.parts), ...this.made.troubles.list()];
   }
 
-  /** How the ways of calling stand: what fails, and how many of those that lead to people. */
+  /** How the ways of calling stand. */
   report(): WaysReport {
-    const { channels } = this.made.parts.roster;
-    const failing = this.failing();
-    return {
-      failing: failing.map(({ channel, why }) => ({ channel, why })),
-      ways: channels.size,
-      waysFailing: failing.filter((one) => channels.has(one.channelId)).length,
-    };
+    return waysReport(this.failing(), this.made.parts.roster.channels);
   }
 
   /** What the sounder keeps still about: silenced by a person for some minutes, or held back by quiet hours. */
@@ -135,12 +135,12 @@ export class Reach {
     if (!this.guesses.allowed(clockMs)) return { ok: false, why: 'too-many' };
     const answer = this.change((work) => takeAnswer(work, code));
     const proof = answer && this.proofOf(answer);
-    if (proof) {
-      this.made.options.onProof?.(proof);
-      return { ok: true, proof };
+    if (!proof) {
+      this.guesses.noteWrong(clockMs);
+      return { ok: false, why: 'unknown' };
     }
-    this.guesses.noteWrong(clockMs);
-    return { ok: false, why: 'unknown' };
+    this.made.options.onProof?.(proof);
+    return { ok: true, proof };
   }
 
   /** Who has proved within that time that they are reached, and by what. */
@@ -221,7 +221,7 @@ export class Reach {
 
   private step(news: Partial<PlanInput>): void {
     if (this.closed) return;
-    const { parts, troubles, options } = this.made;
+    const { parts, troubles } = this.made;
     try {
       const output = plan(this.state, { ...this.now(), results: this.dispatch.take(), ...news }, parts);
       this.last = output;
@@ -230,12 +230,19 @@ export class Reach {
       for (const send of output.sends) this.dispatch.send(send);
       for (const channelId of output.duties) this.dispatch.carryOut(channelId);
       this.sounder?.want(output.sounder, output.state.clockMs);
-      troubles.set('plan', 'the plan of calls', null);
+      if (output.state.clockMs - this.faultMs >= FAULT_STAYS_MS)
+        troubles.set(PLAN, 'the plan of calls', null);
     } catch (error) {
-      // A fault here must never stop the bath; it must be seen.
-      options.log(`reach: ${error instanceof Error ? (error.stack ?? error.message) : 'unknown fault'}`);
-      troubles.set('plan', 'the plan of calls', 'failed; see what the controller printed');
+      this.faultMs = this.made.clockMs();
+      this.fault(PLAN, 'the plan of calls', error);
     }
+  }
+
+  /** A fault here must never stop the bath; it must be seen. */
+  private fault(id: string, what: string, error: unknown): void {
+    const { troubles, options } = this.made;
+    options.log(`reach: ${error instanceof Error ? (error.stack ?? error.message) : 'unknown fault'}`);
+    troubles.set(id, what, 'failed; see what the controller printed');
   }
 
   private now(): PlanInput {
@@ -280,15 +287,5 @@ export class Reach {
 
   private lately(): { status: Status; ageMs: number } | null {
     return this.status && { status: this.status.status, ageMs: this.made.clockMs() - this.status.atMs };
-  }
-
-  private publish(): void {
-    const { mqtt } = this.made.edges;
-    const { mqtt: config } = this.made.options.config;
-    const nowMs = this.made.clockMs();
-    if (!mqtt || !config || !this.status || nowMs - this.telemetryAtMs < config.telemetryEveryS * 1000)
-      return;
-    this.telemetryAtMs = nowMs;
-    mqtt.publish(readingsOf(this.status.status, config.expireS));
   }
 }

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { guarded } from '../../controller/calls.ts';
-import { type CallsLink, Engine } from '../../controller/engine.ts';
+import { type AlarmsAhead, type CallsLink, Engine } from '../../controller/engine.ts';
 import type { Committed, Journal } from '../../controller/journal/journal.ts';
 import type { SoundPattern } from '../../controller/rig/rig.ts';
 import { SimulatedRig } from '../../controller/rig/simulated.ts';
@@ -28,7 +28,7 @@ function bed() {
       listener = by;
       return () => undefined;
     },
-    lagMs: () => 0,
+    lagMs: () => hand.lagMs,
   } as unknown as Journal;
   const rig = new SimulatedRig({
     spec: hutSpec(),
@@ -41,8 +41,10 @@ function bed() {
   const sounds: SoundPattern[] = [];
   const sounding = Object.assign(rig, { sound: (pattern: SoundPattern) => void sounds.push(pattern) });
   const news: CallsInput[] = [];
-  const hand = { hushed: new Set<AlarmId>(), tries: false };
+  const hand = { hushed: new Set<AlarmId>(), tries: false, lagMs: 0 };
+  const ahead: AlarmsAhead[] = [];
   const calls: CallsLink = {
+    ahead: (alarms) => void ahead.push(alarms),
     news: () => news.shift(),
     hushed: () => hand.hushed,
     triesSounder: () => hand.tries,
@@ -68,7 +70,7 @@ function bed() {
   };
   const commit = (): void =>
     listener({ throughSequence: written.at(-1)?.sample.sequence ?? 0, records: written.slice(-1) });
-  return { engine, step, commit, written, sounds, news, hand, rig };
+  return { engine, step, commit, written, sounds, news, hand, ahead, rig };
 }
 
 const give = (order: object, id: string): Command => commandSchema.parse({ ...order, id, by: 'Hut phone' });
@@ -165,13 +167,39 @@ describe('what the ways of calling report', () => {
   });
 });
 
+describe('a disk that hangs', () => {
+  it('keeps nobody from being called: alarms go out ahead of it, each change once', () => {
+    const { engine, step, commit, hand, ahead, rig } = bed();
+    void engine.submit(give(START, 'start')).catch(() => undefined);
+    step(5);
+    commit();
+    expect(ahead).toEqual([]);
+    rig.plant?.apply({ kind: 'probe', probe: 'bath', fault: 'absent' });
+    step(15);
+    expect(ahead).toEqual([]);
+    hand.lagMs = 6000;
+    step(3);
+    expect(ahead.map(({ sequence }) => sequence)).toEqual([21, 22, 23]);
+    expect(ahead[0]?.standing.map(({ alarmId }) => alarmId)).toContain('probe-invalid');
+    const rang = ahead.flatMap(({ rows }) => rows).filter(({ alarmId }) => alarmId === 'probe-invalid');
+    expect(rang.map(({ to }) => to)).toEqual(['unacknowledged']);
+    hand.lagMs = 0;
+    commit();
+    step(2);
+    expect(ahead).toHaveLength(3);
+  });
+});
+
 describe('a fault in the calling', () => {
   it('is told once and stops neither the loop nor the sounder', () => {
     const fault = (): never => {
       throw new Error('broken');
     };
     const lines: string[] = [];
-    const link = guarded({ news: fault, hushed: fault, triesSounder: fault }, (line) => lines.push(line));
+    const link = guarded({ ahead: fault, news: fault, hushed: fault, triesSounder: fault }, (line) =>
+      lines.push(line),
+    );
+    link.ahead({ sequence: 1, rows: [], standing: [] });
     expect([link.news(), link.hushed(), link.triesSounder()]).toEqual([undefined, new Set(), false]);
     expect(lines.length).toBe(1);
     expect(lines[0]).toContain('broken');
