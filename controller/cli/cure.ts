@@ -84,6 +84,7 @@ export const cureVerb: Verb = async (argv, io) => {
   try {
     if (reader.faults.length > 0 || !asked) throw new RangeError(reader.faults.join('\nbathkeeper cure: '));
     const found = cure(asked);
+    if (!found.fridge.ok) throw new RangeError(`STOP: ${found.fridge.words}`);
     if (found.nitrite?.stop) throw new RangeError(found.nitrite.stop);
     const spoon = values.spoon === undefined ? null : spoonMeasure(found.saltG, values.spoon);
     const calibration = spoonsKg === undefined ? null : calibrateSpoon(1000 * spoonsKg);

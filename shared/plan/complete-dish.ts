@@ -17,6 +17,9 @@ import {
   usualEndpoint,
 } from './usual.ts';
 
+/** Thickest piece that is planned for, mm. */
+const THICKEST_MM = 200;
+
 /** What may be said of a dish. */
 export interface DishAsked {
   /** Id or words. */
@@ -75,6 +78,14 @@ export function completeDish(
 
 type Add = (what: string, value: string, why: string, source?: string) => void;
 
+/**
+ * Warmest food that is planned for, C: what has left cold holding may come to 70 F (21 C) and is then near its end
+ * (FDA Food Code 3-501.19).
+ */
+const WARMEST_START_C = 21;
+const WARM_START =
+  'frozen food is thawed first, and what is warmer than 21 C (70 F, FDA Food Code 3-501.19) is chilled at once or, where nobody knows for how long, thrown away';
+
 function checkDish(asked: DishAsked, name: string): void {
   const faults: string[] = [];
   const check = (what: string, value: number | undefined, low: number, high: number, unit: string) => {
@@ -84,8 +95,8 @@ function checkDish(asked: DishAsked, name: string): void {
   };
   check('weight', asked.massKg, 0.02, 100, 'kg');
   check('pieces', asked.piecesCount, 1, 64, '');
-  check('thickness', asked.thicknessMm, 5, 200, 'mm');
-  check('going in at', asked.startC, -1, 40, 'C');
+  check('thickness', asked.thicknessMm, 5, THICKEST_MM, 'mm');
+  check('going in at', asked.startC, -1, WARMEST_START_C, `C: ${WARM_START}`);
   check('salt', asked.cure?.saltPercent, 0.1, 6, '% of the raw weight');
   check('time in the cure', asked.cure?.wantedS, 0, 30 * 86_400, 's');
   if (asked.piecesCount !== undefined && !Number.isInteger(asked.piecesCount)) {
@@ -142,11 +153,20 @@ function thicknessOf(
       `${name}: a piece of ${pieceKg.toFixed(2)} kg cannot be ${asked.thicknessMm} mm thick; a ball of it is ${most.toFixed(0)} mm. Check weight, pieces and thickness.`,
     ]);
   }
-  const usual = Math.round(Math.min(cut.typicalThicknessMm, 0.9 * most));
+  // A heavier piece is thicker too: all its sides grow alike.
+  const heavy = Math.cbrt(Math.max(1, pieceKg / MOST_BAG_KG));
+  const usual = Math.round(Math.min(heavy * cut.typicalThicknessMm, 0.9 * most));
+  if (usual > THICKEST_MM) {
+    throw new PlanFault([
+      `${name}: a piece of ${pieceKg.toFixed(1)} kg is about ${usual} mm thick; expected ${THICKEST_MM} mm at most. Cut it into more pieces, or give the thickness that was measured.`,
+    ]);
+  }
   add(
     'thickness',
     `${usual} mm`,
-    'Usual for the cut; measure the filled bag at its thickest, it decides the time.',
+    heavy > 1
+      ? `Reckoned from the usual for the cut: a piece of ${pieceKg.toFixed(1)} kg is thicker. Measure the filled bag at its thickest, it decides the time.`
+      : 'Usual for the cut; measure the filled bag at its thickest, it decides the time.',
   );
   return usual;
 }

@@ -1,6 +1,7 @@
 /** From what a cook said to a whole job: every value that nobody gave is taken from what is usual, and named. */
 import { AIR_LEFT_ML_PER_KG } from '../bag/advice.ts';
 import { materialOf } from '../bag/materials.ts';
+import { FRIDGE_LIMITS } from '../cure/fridge.ts';
 import { limitProfile } from '../hazard/profiles.ts';
 import type { Belief } from '../tender/belief.ts';
 import { completeDish, type DishAsked } from './complete-dish.ts';
@@ -113,7 +114,8 @@ function checkFigures(asked: JobAsked, faults: string[]): void {
   check('people', asked.peopleCount, 1, 500, '');
   check('odds wanted', asked.oddsFraction, 0.5, 0.99, '(80 % is 0.8)');
   check('bath', asked.bathC, 45, 95, 'C');
-  check('fridge', asked.fridgeC, -1, 10, 'C');
+  const { codeMaxC, codeSource } = FRIDGE_LIMITS;
+  check('fridge', asked.fridgeC, -1, codeMaxC, `C: warmer is too warm for raw meat (${codeSource})`);
   check('air left in a bag', asked.airMlPerKg, 0, 500, 'mL for each kg');
 }
 

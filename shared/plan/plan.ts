@@ -1,5 +1,6 @@
 /** The whole job planned backwards, from the table to the first handful of salt. */
 import { BAG_DECISIONS } from '../bag/steps.ts';
+import { FRIDGE_LIMITS } from '../cure/fridge.ts';
 import { additionsOf } from './additions.ts';
 import { ceilGrain, type Schedule, scheduleAt } from './batches.ts';
 import { completeJob, type JobAsked } from './complete.ts';
@@ -180,7 +181,7 @@ export function writePlan(
     rig: rigAnswer(job.rig, bathC, Math.max(0, (endMs - schedule.batches[0]!.inMs) / 3.6e6)),
     room,
     defaults: about.defaults,
-    cautions: [...PLAN_CAUTIONS, ...outOfRange(courses, bathC)],
+    cautions: [...warmStart(courses), ...PLAN_CAUTIONS, ...outOfRange(courses, bathC)],
     job,
   };
 }
@@ -190,6 +191,17 @@ function offersOf(frame: Frame, sharing: Sharing, status: PlanStatus, oddsFracti
   if (status === 'odds-met') return nightOffers(kitchen, schedule, sharing);
   const oddsNow = status === 'not-safe' ? 0 : oddsFraction;
   return [...safetyOffers(kitchen, sharing, bathC, status), ...shortOffers(kitchen, sharing, bathC, oddsNow)];
+}
+
+/** Food that is no longer cold: what went before is not known to any model. */
+function warmStart(courses: readonly Course[]): string[] {
+  const { codeMaxC, codeSource } = FRIDGE_LIMITS;
+  return courses
+    .filter(({ dish }) => dish.startC > codeMaxC)
+    .map(
+      ({ dish }) =>
+        `${dish.name} goes in at ${dish.startC} C: over ${codeMaxC} C (${codeSource}) bacteria already grow, and how long it was so warm is not in this plan. Cold from the fridge is better; where nobody knows for how long, throw it away.`,
+    );
 }
 
 function outOfRange(courses: readonly Course[], bathC: number): string[] {

@@ -1,5 +1,6 @@
 /** Steps until the food is in: cure, rinse, bag, bath on, food in, a look. */
 
+import { FRIDGE_LIMITS } from '../cure/fridge.ts';
 import type { Course, Frame } from './frame.ts';
 import { gramsOf, round, stepOf } from './step.ts';
 import type { Step } from './types.ts';
@@ -129,6 +130,7 @@ function inSteps(frame: Frame, index: number): Step[] {
   const names = inBatch.map(({ dish }) => dish.name).join(', ');
   const key = dishIds.join('+');
   const bags = inBatch.reduce((sum, { dish }) => sum + dish.piecesCount, 0);
+  const cold = inBatch.every(({ dish }) => dish.startC <= FRIDGE_LIMITS.codeMaxC);
   const moved = index === 0 ? schedule.movedFromMs : null;
   const night =
     moved === null
@@ -142,7 +144,7 @@ function inSteps(frame: Frame, index: number): Step[] {
       title: `Food in: ${names}`,
       atMs: batch.inMs,
       amounts: { bagsCount: bags, setpointC: bathC },
-      how: 'Cold from the fridge straight into the hot bath, all bags at once, spread so that water moves round each, lid on again. Enter each bag.',
+      how: `${cold ? 'Cold from the fridge straight' : 'At once'} into the hot bath, all bags at once, spread so that water moves round each, lid on again. Enter each bag.`,
       why: `So early that the odds of being ready in time are what you asked for (${Math.round(100 * job.oddsFraction)} %).${night}`,
       source: 'softening by class of cut, come-up by conduction: see likely ready',
       cautions: ['Hot water: tongs and dry gloves, heater off or unplugged before hands go in.'],

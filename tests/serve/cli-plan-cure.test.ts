@@ -92,3 +92,13 @@ describe('bathkeeper cure', () => {
     expect((await run('--help')).out).toMatch(/Nitrite is off unless/);
   });
 });
+
+describe('a fridge that is too warm', () => {
+  it('stops the cure instead of planning it', async () => {
+    // FDA Food Code 3-501.16: 41 F (5 C) at most.
+    const { code, out, err } = await run(...lamb, '--fridge', '8C');
+    expect([code, out]).toEqual([2, '']);
+    expect(err).toMatch(/STOP: A fridge at 8\.0 C is too warm for raw meat/);
+    expect((await run(...lamb, '--fridge', '41F')).code).toBe(0);
+  });
+});

@@ -1,0 +1,42 @@
+import { describe, expect, it } from 'vitest';
+import { planBackwards } from '../../shared/plan/plan.ts';
+import { lambJob, stepOf } from './plan-jobs.ts';
+
+const neck = (more: object) => lambJob({ dishes: [{ cut: 'pork neck', ...more }] });
+const lamb = (more: object) =>
+  lambJob({ dishes: [{ cut: 'lamb shoulder', massKg: 2, thicknessMm: 70, ...more }] });
+
+describe('food that is not cold', () => {
+  // FDA Food Code 3-501.16: cold holding at 41 F (5 C) or less; 3-501.19: 70 F (21 C) at most for food out of it.
+  it('is not planned for over 21 C, and says what to do with it', () => {
+    expect(() => planBackwards(lamb({ startC: 25 }))).toThrow(
+      /going in at is 25; expected -1 to 21 C: .*chilled at once/,
+    );
+  });
+
+  it('is warned of first between 5 and 21 C, and its step does not call it cold', () => {
+    const warm = planBackwards(lamb({ startC: 12 }));
+    expect(warm.cautions[0]).toMatch(/Lamb shoulder.* goes in at 12 C: over 5 C .*3-501\.16/);
+    expect(stepOf(warm, 'food-in').how).not.toMatch(/Cold from the fridge/);
+    const cold = planBackwards(lamb({ startC: 5 }));
+    expect(cold.cautions.join(' ')).not.toMatch(/goes in at/);
+    expect(stepOf(cold, 'food-in').how).toMatch(/Cold from the fridge/);
+  });
+
+  it('is not kept or cured in a fridge over 5 C', () => {
+    expect(() => planBackwards(lambJob({ fridgeC: 9 }))).toThrow(
+      /fridge is 9; .*too warm for raw meat .*3-501\.16/,
+    );
+    expect(planBackwards(lambJob({ fridgeC: 5 })).status).toBe('odds-met');
+  });
+});
+
+describe('a heavy piece whose thickness nobody gave', () => {
+  it('is taken as thicker by the cube root of its weight, and says so', () => {
+    // Similar bodies: length goes with the cube root of volume (geometry).
+    const heavy = planBackwards(neck({ massKg: 5, piecesCount: 1 }));
+    expect(heavy.job.dishes[0]!.thicknessMm).toBe(Math.round(80 * Math.cbrt(5 / 2.5)));
+    expect(heavy.defaults.find((one) => /thickness/.test(one.field))!.why).toMatch(/5\.0 kg is thicker/);
+    expect(planBackwards(neck({ massKg: 5 })).job.dishes[0]!.thicknessMm).toBe(80);
+  });
+});
