@@ -74,6 +74,7 @@ class Wire {
   private live: MqttClient | null = null;
   private closed = false;
   private starting: Promise<void>;
+  private again: Promise<void> | null = null;
   private readonly options: () => Promise<IClientOptions>;
   private readonly availability: string;
 
@@ -88,12 +89,15 @@ class Wire {
     return this.live?.connected ? this.live : null;
   }
 
-  /** The same, after trying again what could not be begun: a missing password may have come since. */
+  /** The same, after trying again what could not be begun or was refused: another password may have come since. */
   async connected(): Promise<MqttClient | null> {
     await this.starting;
     if (!this.live && !this.closed) {
-      this.starting = this.start();
-      await this.starting;
+      // Whoever asks meanwhile waits for the same: two connections of one name would throw each other out for ever.
+      this.again ??= this.start().finally(() => {
+        this.again = null;
+      });
+      await this.again;
     }
     return this.client();
   }
@@ -101,6 +105,7 @@ class Wire {
   async close(): Promise<void> {
     this.closed = true;
     await this.starting;
+    await this.again;
     if (this.live) await goodbye(this.live, this.availability);
   }
 
@@ -125,6 +130,10 @@ class Wire {
     });
     client.on('error', (error) => {
       this.trouble = troubleOf(error);
+      if (!isReason(error) || this.live !== client) return;
+      // The library never tries again after a refusal: it is begun anew, with what the secret is by then.
+      this.live = null;
+      client.end(true);
     });
   }
 }
@@ -153,6 +162,8 @@ async function optionsFor(
     rejectUnauthorized: true,
   };
 }
+
+const isReason = (error: unknown): boolean => typeof (error as { code?: unknown }).code === 'number';
 
 /** A reason code of MQTT 5 (section 2.4) is a no; anything else is a connection that did not come about. */
 function troubleOf(error: unknown): Outcome {
