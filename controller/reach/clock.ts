@@ -7,14 +7,21 @@ export interface ReachClock {
 }
 
 /**
+ * A restart counts for so long where no clock can tell, ms: about what a small computer takes to start. Were it nothing, one
+ * that starts again and again within the minutes of escalation would begin to wait anew each time and call nobody else.
+ */
+const RESTART_MS = 60_000;
+
+/**
  * A clock that only runs forward, across restarts too: while the controller runs by the monotonic clock, over the time
- * it was away by the wall clock where that can be trusted, else not at all. Then waiting takes longer, never shorter.
+ * it was away by the wall clock where that can be trusted, else by one minute for each restart.
  */
 export function forwardClock(
   clock: ReachClock,
   kept: { readonly clockMs: number; readonly wallMs: number } | null,
 ): () => number {
-  const awayMs = kept && clock.wallTrusted() ? Math.max(0, clock.wallMs() - kept.wallMs) : 0;
+  const trustedMs = kept && clock.wallTrusted() ? clock.wallMs() - kept.wallMs : -1;
+  const awayMs = trustedMs >= 0 ? trustedMs : kept ? RESTART_MS : 0;
   const baseMs = (kept?.clockMs ?? 0) + awayMs;
   const startMs = clock.monotonicMs();
   return () => baseMs + Math.max(0, clock.monotonicMs() - startMs);

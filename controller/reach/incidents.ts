@@ -1,7 +1,7 @@
 import type { AlarmId, AlarmState, AlarmView } from '../../shared/wire/alarm.ts';
 import type { AlarmRow } from '../../shared/wire/record.ts';
 import { incidentOver } from './over.ts';
-import type { Incident, Member } from './state.ts';
+import { type Incident, type Member, ringingOf } from './state.ts';
 import { comparePriority, highest, note, type Work } from './work.ts';
 
 /**
@@ -105,8 +105,9 @@ function admit(work: Work, view: AlarmView): void {
 
 function join(work: Work, found: Incident, view: AlarmView): void {
   const joined = { ...found, members: [...found.members, memberOf(view)] };
-  if (comparePriority(view.priority, found.priority) <= 0) {
-    replace(work, joined);
+  const worse = comparePriority(view.priority, found.priority);
+  if (worse <= 0) {
+    replace(work, worse < 0 ? joined : sooner(joined, view, work.input.clockMs));
     return;
   }
   // Worse than what was called out: everybody is called from the start, and the sounder's silence is over.
@@ -120,9 +121,17 @@ function join(work: Work, found: Incident, view: AlarmView): void {
   });
   const { silence } = work.next;
   if (silence) {
-    work.next.silence = { ...silence, incidentIds: silence.incidentIds.filter((id) => id !== found.id) };
+    const over = new Set(found.members.map(ringingOf));
+    work.next.silence = { ...silence, ringings: silence.ringings.filter((one) => !over.has(one)) };
   }
   notePage(work, view);
+}
+
+/** One that is as bad is called out within the time of its own table, however far the calling for its cause has got. */
+function sooner(incident: Incident, { escalateAfterS }: AlarmView, clockMs: number): Incident {
+  const { nextClockMs } = incident;
+  if (nextClockMs === null || escalateAfterS === null) return incident;
+  return { ...incident, nextClockMs: Math.min(nextClockMs, clockMs + escalateAfterS * 1000) };
 }
 
 function open(work: Work, cause: string, member: Member): void {

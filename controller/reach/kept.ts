@@ -1,3 +1,4 @@
+import type { ReachClock } from './clock.ts';
 import { afterRestart } from './plan.ts';
 import { openPushDesk, type PushDesk } from './push-desk.ts';
 import { emptyState, parseState, type ReachState } from './state.ts';
@@ -13,20 +14,18 @@ async function loadKept<T>(
   parse: (text: string) => T | null,
   log: Log,
 ): Promise<T | null> {
-  let text: string | null;
+  let why = 'is damaged';
   try {
-    text = await store.load(name);
+    const text = await store.load(name);
+    if (text === null) return null;
+    const parsed = parse(text);
+    if (parsed !== null) return parsed;
   } catch (error) {
-    log(
-      `reach: what was kept as "${name}" cannot be read (${(error as { code?: string }).code ?? 'no code'}).`,
-    );
-    return null;
+    why = `cannot be read (${(error as { code?: string }).code ?? 'no code'})`;
   }
-  if (text === null) return null;
-  const parsed = parse(text);
-  if (parsed !== null) return parsed;
+  // What cannot be read now may be read by somebody later: it is never written over.
   const aside = await store.setAside(name).catch(() => 'nowhere: it could not be renamed');
-  log(`reach: what was kept as "${name}" is damaged. It was put aside as ${aside}; a new one is begun.`);
+  log(`reach: what was kept as "${name}" ${why}. It was put aside as ${aside}; a new one is begun.`);
   return null;
 }
 
@@ -34,11 +33,12 @@ async function loadKept<T>(
 export async function openKept(
   store: ReachStore,
   parts: Parts,
-  wallMs: number,
+  clock: Pick<ReachClock, 'wallMs' | 'wallTrusted'>,
   log: Log,
 ): Promise<{ state: ReachState; kept: ReachState | null }> {
   const kept = await loadKept(store, 'plan', parseState, log);
-  return { kept, state: kept === null ? emptyState(wallMs) : afterRestart(kept, parts) };
+  if (kept === null) return { kept, state: emptyState(clock.wallMs()) };
+  return { kept, state: afterRestart(kept, parts, clock.wallTrusted()) };
 }
 
 /** Keys and phones. Where they were damaged new keys are made, and every phone must subscribe again. */

@@ -25,7 +25,7 @@ export async function startReach(options: ReachOptions): Promise<Reach> {
     rules: rulesOf(config, options.kitchen, zone),
     duties: dutiesOf(config, roster),
   };
-  const { state, kept } = await openKept(store, parts, clock.wallMs(), log);
+  const { state, kept } = await openKept(store, parts, clock, log);
   const troubles = new Troubles(() => clock.wallMs());
   const saver = (name: 'plan' | 'push', what: string) =>
     new Saver(

@@ -5,7 +5,7 @@ import { dueDuties, settleDuty } from './health.ts';
 import { takeAlarms } from './incidents.ts';
 import { launch, loseSilent, type Send, settleLetter } from './outbox.ts';
 import { expireTests } from './reachable.ts';
-import type { ReachState } from './state.ts';
+import { type ReachState, ringingOf } from './state.ts';
 import { heldByQuiet, highest, type Parts, type PlanInput, type Work } from './work.ts';
 
 /** What is to be done now. */
@@ -54,14 +54,20 @@ export function begin(state: ReachState, input: PlanInput, parts: Parts): Work {
 function sounderLevel(work: Work): Priority | null {
   const { silence, incidents } = work.next;
   if (silence && silence.untilClockMs <= work.input.clockMs) work.next.silence = null;
-  const silent = work.next.silence?.incidentIds ?? [];
-  const loud = incidents.filter((one) => !silent.includes(one.id)).map((one) => one.priority);
+  const silent = work.next.silence?.ringings ?? [];
+  const loud = incidents
+    .flatMap(({ members }) => members)
+    .filter((one) => !silent.includes(ringingOf(one)))
+    .map(({ priority }) => priority);
   const heard = loud.filter((priority) => !heldByQuiet(work, work.parts.rules.quietHours, priority));
   return heard.length === 0 ? null : highest(heard);
 }
 
-/** What to make of a state kept by a controller that has stopped since: nothing is under way, people may be others. */
-export function afterRestart(state: ReachState, parts: Parts): ReachState {
+/**
+ * What to make of a state kept by a controller that has stopped since: nothing is under way, people may be others. Where
+ * nobody knows for how long it was away (`awayKnown` false), nobody knows either whether a silence is over: it is.
+ */
+export function afterRestart(state: ReachState, parts: Parts, awayKnown: boolean): ReachState {
   const isKnown = (id: string) => parts.roster.channels.has(id) || parts.duties.has(id);
   return {
     ...state,
@@ -72,5 +78,6 @@ export function afterRestart(state: ReachState, parts: Parts): ReachState {
       Object.keys(incident.used).length === 0 ? { ...incident, nextClockMs: state.clockMs } : incident,
     ),
     health: Object.fromEntries(Object.entries(state.health).filter(([id]) => isKnown(id))),
+    silence: awayKnown ? state.silence : null,
   };
 }

@@ -1,6 +1,6 @@
 import type { AlarmId } from '../../shared/wire/alarm.ts';
 import { isQuiet } from './quiet.ts';
-import type { ReachState } from './state.ts';
+import { type ReachState, ringingOf } from './state.ts';
 import { note, type PlanInput, type Rules, type Work } from './work.ts';
 
 /**
@@ -11,7 +11,7 @@ export function silence(work: Work, by: string): number | null {
   const { next, input, parts } = work;
   if (next.incidents.length === 0) return null;
   const untilClockMs = input.clockMs + parts.rules.silenceMs;
-  next.silence = { untilClockMs, incidentIds: next.incidents.map((one) => one.id) };
+  next.silence = { untilClockMs, ringings: next.incidents.flatMap((one) => one.members.map(ringingOf)) };
   note(work, {
     about: 'sounder',
     alarmIds: next.incidents.flatMap((one) => one.members.map((member) => member.alarmId)),
@@ -32,10 +32,10 @@ export function hushedAlarms(
   { clockMs, wallMs, wallTrusted }: Pick<PlanInput, 'clockMs' | 'wallMs' | 'wallTrusted'>,
   { quietHours, zone }: Pick<Rules, 'quietHours' | 'zone'>,
 ): ReadonlySet<AlarmId> {
-  const silenced = now !== null && clockMs < now.untilClockMs ? now.incidentIds : [];
+  const silenced = now !== null && clockMs < now.untilClockMs ? now.ringings : [];
   const sleeping = wallTrusted && isQuiet(quietHours, zone, wallMs);
-  const hushed = incidents.flatMap(({ id, members }) =>
-    silenced.includes(id) ? members : members.filter(({ priority }) => sleeping && priority !== 'high'),
-  );
+  const hushed = incidents
+    .flatMap(({ members }) => members)
+    .filter((one) => silenced.includes(ringingOf(one)) || (sleeping && one.priority !== 'high'));
   return new Set(hushed.map((member) => member.alarmId));
 }

@@ -23,6 +23,10 @@ const memberSchema = z.object({
 });
 export type Member = Readonly<z.infer<typeof memberSchema>>;
 
+/** Names one ringing of one alarm: rung anew it is another. */
+export const ringingOf = ({ alarmId, sinceMs }: Pick<Member, 'alarmId' | 'sinceMs'>): string =>
+  `${alarmId}@${sinceMs}`;
+
 /** One cause that rings: what is unacknowledged of it, and how far the calling has got. */
 const incidentSchema = z.object({
   id: z.number().int(),
@@ -105,8 +109,8 @@ export const reachStateSchema = z.object({
   health: z.record(z.string(), healthSchema),
   tests: z.array(waitingTestSchema),
   answers: z.array(answerSchema),
-  /** Until then the sounder keeps still for these incidents, and for no other. */
-  silence: z.object({ untilClockMs: z.number(), incidentIds: z.array(z.number().int()) }).nullable(),
+  /** Until then the sounder keeps still for these ringings (`ringingOf`), and for no other. */
+  silence: z.object({ untilClockMs: z.number(), ringings: z.array(z.string()).default([]) }).nullable(),
 });
 export type ReachState = Readonly<z.infer<typeof reachStateSchema>>;
 

@@ -186,10 +186,10 @@ export class Bench {
   }
 
   /** As after a restart: what was kept as text is read again. */
-  restart(): this {
+  restart(awayKnown = true): this {
     const kept = parseState(JSON.stringify(this.state));
     if (!kept) throw new Error('the state does not survive JSON');
-    this.state = afterRestart(kept, this.parts);
+    this.state = afterRestart(kept, this.parts, awayKnown);
     this.results = [];
     return this;
   }

@@ -164,6 +164,25 @@ describe('a restart', () => {
     expect(hut.log.join('\n')).toMatch(/"push" is damaged/);
   });
 
+  it('puts aside what cannot be read, and never writes over it', async () => {
+    const store = memoryKept();
+    const load = async (): Promise<never> => {
+      throw Object.assign(new Error('input/output error'), { code: 'EIO' });
+    };
+    store.texts.set('push', 'keys and phones of before');
+    const moved: string[] = [];
+    const setAside = async (name: 'plan' | 'push') => {
+      moved.push(`${name} ${store.texts.get(name) ?? ''}`);
+      return `${name}.aside`;
+    };
+    const hut = await whole(
+      { people: people('http://127.0.0.1:9/'), push },
+      { store: { ...store, load, setAside } },
+    );
+    expect(moved).toEqual(['plan ', 'push keys and phones of before']);
+    expect(hut.log.join('\n')).toMatch(/"push" cannot be read \(EIO\)\. It was put aside as push\.aside/);
+  });
+
   it('does not write the disk each second while nothing happens, nor while an alarm merely stands', async () => {
     const store = memoryKept();
     const hut = await whole({ heartbeat: { url: (await bed()).url } }, { store });

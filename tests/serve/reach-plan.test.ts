@@ -149,6 +149,17 @@ describe('one cause', () => {
     expect(bench.sent[1]?.subject).toBe('HIGH: Bath in the danger zone, Bath below setpoint - Hut kitchen');
   });
 
+  it('is called out within the time of its own table where one as bad joins long after the calls for its cause', () => {
+    const bench = new Bench().alarm('over-setpoint', 'unacknowledged').step().pass(200);
+    expect(bench.calls()).toHaveLength(3);
+    const because = { becauseOf: 'over-setpoint' } as const;
+    bench.alarm('over-temperature', 'unacknowledged', null, because).step();
+    bench.pass(119);
+    expect(bench.calls()).toHaveLength(3);
+    bench.pass(1);
+    expect(bench.calls().slice(3)).toEqual(['cook push@320', 'cook mail@320', 'warden webhook@320']);
+  });
+
   it('does not ring again where a milder alarm of the same cause joins', () => {
     const bench = new Bench().alarm('bath-below-hot-limit', 'unacknowledged').step().pass(30);
     bench.alarm('bath-low', 'unacknowledged').step().pass(30);

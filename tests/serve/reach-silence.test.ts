@@ -36,6 +36,29 @@ describe('silence of the sounder', () => {
     expect(hushed(bench)).toEqual([]);
   });
 
+  it('is not for an alarm as bad that joins the same cause afterwards, nor for one that rings anew', () => {
+    const because = { becauseOf: 'over-setpoint' } as const;
+    const bench = new Bench().alarm('over-setpoint', 'unacknowledged').step().pass(5);
+    press(bench);
+    expect([hushed(bench), bench.step().last?.sounder]).toEqual([['over-setpoint'], null]);
+    bench.alarm('over-temperature', 'unacknowledged', null, because).step();
+    expect([hushed(bench), bench.last?.sounder]).toEqual([['over-setpoint'], 'high']);
+    press(bench);
+    expect(hushed(bench)).toEqual(['over-setpoint', 'over-temperature']);
+    bench.alarm('over-setpoint', 'returned-unacknowledged').step().pass(5);
+    bench.alarm('over-setpoint', 'unacknowledged').step();
+    expect(hushed(bench)).toEqual(['over-temperature']);
+  });
+
+  it('outlives a restart where it is known how long that took, and ends where it is not', () => {
+    for (const awayKnown of [true, false]) {
+      const bench = new Bench().alarm('probe-invalid', 'unacknowledged').step();
+      press(bench);
+      bench.restart(awayKnown).step();
+      expect(hushed(bench)).toEqual(awayKnown ? ['probe-invalid'] : []);
+    }
+  });
+
   it('comes with the quiet hours of the house for medium and low, never for high, never by a clock that may be wrong', () => {
     const bench = new Bench(NIGHTLY);
     bench.alarm('probe-invalid', 'unacknowledged').alarm('circulation-stopped', 'unacknowledged');

@@ -105,11 +105,12 @@ describe('the clock that only runs forward', () => {
     clock.mono = 0;
   });
 
-  it('counts the time away by a wall clock that can be trusted, and not at all by one that cannot or went back', () => {
+  it('counts the time away by a wall clock that can be trusted, and a minute by one that cannot or went back', () => {
     expect(forwardClock(source, kept)()).toBe(105_000);
     clock.trusted = false;
-    expect(forwardClock(source, kept)()).toBe(5000);
+    expect(forwardClock(source, kept)()).toBe(65_000);
+    expect(forwardClock(source, null)()).toBe(0);
     clock.trusted = true;
-    expect(forwardClock(source, { ...kept, wallMs: 2_000_000 })()).toBe(5000);
+    expect(forwardClock(source, { ...kept, wallMs: 2_000_000 })()).toBe(65_000);
   });
 });
