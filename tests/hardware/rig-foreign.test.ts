@@ -1,8 +1,10 @@
 import { EventEmitter } from 'node:events';
 import type { Duplex } from 'node:stream';
-import { describe, expect, it } from 'vitest';
+import type { FirmataBoard } from 'firmata-io';
+import { describe, expect, it, vi } from 'vitest';
 import { ForeignReader } from '../../controller/rig/usb/foreign.ts';
 import { BoardLink } from '../../controller/rig/usb/link.ts';
+import type { Probes } from '../../controller/rig/usb/probes.ts';
 import { BATH_PROBE_ROMS, Board, BoardStream, runInRealTime } from '../../hardware/emulator/index.ts';
 import { FIRMWARE_HEX, ROM, WANTED } from './rig-bench.ts';
 import { pause } from './rig-pty.ts';
@@ -60,6 +62,17 @@ describe('a board without our firmware', () => {
     const read = () => link.view().probes.find((probe) => probe.rom === ROM.bath)?.celsius ?? null;
     for (let waited = 0; read() === null && waited < 15_000; waited += 50) await pause(50);
     expect(read()).toBe(-7.5);
+    // Three bits of the next answer arrive flipped: its checksum tells, and there is no reading, not a wrong one.
+    const quality = () => link.view().probes.find((probe) => probe.rom === ROM.bath)?.quality;
+    board.faults.flipBits(0, 3);
+    for (let waited = 0; quality() !== 'crc' && waited < 10_000; waited += 20) {
+      await pause(20);
+      expect([-7.5, null]).toContain(read());
+    }
+    expect(quality()).toBe('crc');
+    expect(read()).toBeNull();
+    for (let waited = 0; read() === null && waited < 10_000; waited += 50) await pause(50);
+    expect(read()).toBe(-7.5);
     link.order({ kind: 'lease', tag: 1, nonce: 1, ms: 1600, regulating: true, guard: true });
     expect(port.written.some((byte, at) => byte === 0xf0 && port.written[at + 1] === 0x08)).toBe(false);
     expect(board.heaterClosed).toBe(false);
@@ -67,4 +80,42 @@ describe('a board without our firmware', () => {
     link.close();
     pace.stop();
   }, 40_000);
+
+  it('that answers too late is asked in one round after another, never in two at once', async () => {
+    vi.useFakeTimers();
+    const rom = [...BATH_PROBE_ROMS.bath];
+    const lateMs = 5000;
+    let rounds = 0;
+    let heard = 0;
+    // As firmata-io does: an error once the time is over, and the answer all the same when it comes.
+    const late =
+      <T>(answer: T) =>
+      (callback: (error: Error | null, answer: T) => void) => {
+        setTimeout(() => callback(new Error('time-out'), answer), lateMs);
+        setTimeout(() => callback(null, answer), lateMs + 10);
+      };
+    const io = {
+      ...{ sendOneWireConfig: () => undefined, sendOneWireReset: () => undefined },
+      sendOneWireSearch: (_pin: number, callback: (error: Error | null, found: number[][]) => void) =>
+        callback(null, [rom]),
+      sendOneWireWrite: () => rounds++,
+      sendOneWireWriteAndRead: (
+        _pin: number,
+        _rom: number[],
+        _command: number,
+        _count: number,
+        callback: (error: Error | null, bytes: number[]) => void,
+      ) => late([0])(callback),
+    } as unknown as FirmataBoard;
+    const probes = { hearScratchpad: () => heard++ } as unknown as Probes;
+    const reader = new ForeignReader({ io, probes, nowMs: () => 0, onChange: () => undefined });
+    reader.start();
+    await vi.advanceTimersByTimeAsync(60_000);
+    reader.stop();
+    vi.useRealTimers();
+    // Each round waits 0.8 s for the conversion, 5 s for the answer and 0.4 s for the next: ten in a minute, not thousands.
+    expect(rounds).toBeGreaterThanOrEqual(8);
+    expect(rounds).toBeLessThanOrEqual(11);
+    expect(heard).toBe(0);
+  });
 });

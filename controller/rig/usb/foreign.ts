@@ -54,7 +54,9 @@ export class ForeignReader {
   }
 
   private search(): void {
+    const answered = once();
     this.options.io.sendOneWireSearch(this.pin, (error, devices) => {
+      if (!answered()) return;
       if (!error) this.roms = devices.filter((rom) => rom.length === 8 && oneWireCrc(rom) === 0);
       this.next(error ? AGAIN_MS : 0);
     });
@@ -78,7 +80,9 @@ export class ForeignReader {
     }
     const { io, probes, nowMs, onChange } = this.options;
     io.sendOneWireReset(this.pin);
+    const answered = once();
     io.sendOneWireWriteAndRead(this.pin, rom, READ_SCRATCHPAD, BYTES, (error, data) => {
+      if (!answered()) return;
       if (!error) {
         probes.hearScratchpad(rom, data, nowMs());
         onChange();
@@ -86,4 +90,17 @@ export class ForeignReader {
       this.readFrom(index + 1);
     });
   }
+}
+
+/**
+ * True when first asked, then false. firmata-io goes on listening after its time-out, so that the answer to a later
+ * request calls back the earlier one too; each would begin another round beside the one under way.
+ */
+function once(): () => boolean {
+  let first = true;
+  return () => {
+    const was = first;
+    first = false;
+    return was;
+  };
 }
