@@ -11,6 +11,7 @@ import { nightOffers, rigOffers, safetyOffers, shortOffers } from './offers.ts';
 import { type Joint, runSchedule } from './outcome.ts';
 import { remindersOf } from './reminders.ts';
 import { rigAnswer } from './rig.ts';
+import { withRoomFor } from './room.ts';
 import { inOrder } from './step.ts';
 import { stepsAfter } from './steps-after.ts';
 import { stepsBefore } from './steps-before.ts';
@@ -70,9 +71,13 @@ function dayNamed(first: Plan, serveByMs: number): Default {
 }
 
 /** Plans a job that is complete. */
-export function planJob(job: Job, defaults: readonly Default[] = []): Plan {
-  const kitchen = kitchenFor(job);
-  const sharing = shareBath(kitchen);
+export function planJob(asked: Job, defaults: readonly Default[] = []): Plan {
+  const first = kitchenFor(asked);
+  const shared = shareBath(first);
+  const foods = shared.dishes.map((dish) => first.food(dish, shared.wantedC));
+  const job = withRoomFor(asked, foods, shared.wantedC);
+  const kitchen = job === asked ? first : kitchenFor(job);
+  const sharing = job === asked ? shared : shareBath(kitchen);
   const outMs = (dish: Dish) => wayOf(kitchen, dish, sharing.wantedC).outMs;
   const chosen = chooseTemperature(kitchen, sharing, keepEach(outMs));
   if (!chosen) return cannotPlan(kitchen, sharing, defaults);
@@ -87,8 +92,22 @@ export function planJob(job: Job, defaults: readonly Default[] = []): Plan {
     (status, odds, unsafe) => wordsOf(frame, status, odds, unsafe),
     (status, odds) => offersOf(frame, sharing, status, odds),
   );
+  if (room.tooSmall !== null) return tooSmallPlan(plan, room.tooSmall);
   // Nobody shall follow, step by step, what is not safe.
   return plan.status === 'not-safe' ? { ...plan, steps: [], reminders: [] } : plan;
+}
+
+/** More food than the water can move round: no time and no odds hold, so none are given. */
+function tooSmallPlan(plan: Plan, why: string): Plan {
+  const { mostBagsCount } = plan.room;
+  const most =
+    mostBagsCount > 0
+      ? `At most ${mostBagsCount} of the largest bag here`
+      : 'Not one bag of this size goes in';
+  const words = `This box is too small for it: ${why}. ${most}. Less food at a time, smaller bags, or a bigger box.`;
+  const none = { oddsFraction: 0, steps: [], reminders: [] };
+  if (plan.status === 'not-safe') return { ...plan, ...none, words: `${plan.words} ${words}` };
+  return { ...plan, ...none, status: 'rig-cannot', words, offers: [] };
 }
 
 /** A dish's way to the table does not change while one plan is made. */
@@ -257,6 +276,7 @@ function cannotPlan(kitchen: Kitchen, sharing: Sharing, defaults: readonly Defau
       seamAboveMm: 0,
       mostBagsCount: 0,
       faults: [],
+      tooSmall: null,
     },
     defaults,
     cautions: PLAN_CAUTIONS,

@@ -1,6 +1,6 @@
 /** Bags in the box: what each does there, how much water to pour, and where the seams must be. */
 import { AIR_LEFT_ML_PER_KG, type BagAdvice, bagAdvice, meatDensity } from '../bag/advice.ts';
-import { FREEBOARD_MM, mostBags, roomFor, sealWindow } from '../bag/displacement.ts';
+import { FREEBOARD_MM, mostBags, roomFor, sealWindow, WATER_PER_FOOD } from '../bag/displacement.ts';
 import { type BagStep, bagSteps } from '../bag/steps.ts';
 import type { Food } from './food.ts';
 import { type Rig, rigPressureKPa } from './rig.ts';
@@ -17,6 +17,8 @@ export interface RoomInBox {
   /** Bags of the largest kind that the box takes with room for the water to move. */
   readonly mostBagsCount: number;
   readonly faults: readonly string[];
+  /** Not null: these bags are too many for the box, so that nothing said of come-up and dip holds. */
+  readonly tooSmall: string | null;
 }
 
 /** What one bag of a dish does at bath temperature. */
@@ -66,8 +68,35 @@ export function roomOf(
   const faults = [...room.faults];
   if (seamAboveMm > brimMm + 60) faults.push('seams cannot be kept above the water here; pour in less');
   const mostBagsCount = mostBags(job.rig, largestL).bags;
-  return { pourLitres, levelMm: room.levelMm, seamAboveMm, lowestPredictedMm, mostBagsCount, faults };
+  const tooSmall = pourLitres < WATER_PER_FOOD * bulkL ? (room.faults[0] ?? null) : null;
+  return {
+    pourLitres,
+    levelMm: room.levelMm,
+    seamAboveMm,
+    lowestPredictedMm,
+    mostBagsCount,
+    faults,
+    tooSmall,
+  };
 }
+
+/**
+ * The job with no more water in its box than its bags leave room for: heat-up and dip are those of what is poured in.
+ * @param bathC at which the bags' air is reckoned; a few degrees change no half litre
+ */
+export function withRoomFor(job: Job, foods: readonly Food[], bathC: number): Job {
+  const bags = foods.map((food) => ({ dish: food.dish, advice: adviceFor(job, food, bathC) }));
+  const { pourLitres, tooSmall } = roomOf(job, bags, 0);
+  const { rig } = job;
+  const lessL = rig.waterLitres - pourLitres;
+  if (tooSmall !== null || lessL <= 0) return job;
+  if (rig.kind === 'described') return { ...job, rig: { ...rig, waterLitres: pourLitres } };
+  const capacityJK = Math.max(rig.figures.capacityJK - lessL * WATER_J_LK, pourLitres * WATER_J_LK);
+  return { ...job, rig: { ...rig, waterLitres: pourLitres, figures: { ...rig.figures, capacityJK } } };
+}
+
+/** Heat capacity of water between fill and bath, J/(L K): IAPWS-95 at 45 C, 4180 J/(kg K) x 0.990 kg/L. */
+const WATER_J_LK = 4139;
 
 /** Fat of a shoulder, share of weight (judgement: lamb and pork shoulders have 0.1 to 0.2). */
 const SHOULDER_FAT = 0.15;

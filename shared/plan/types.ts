@@ -251,6 +251,7 @@ export interface Plan {
     readonly seamAboveMm: number;
     readonly mostBagsCount: number;
     readonly faults: readonly string[];
+    readonly tooSmall: string | null;
   };
   readonly defaults: readonly Default[];
   readonly cautions: readonly string[];

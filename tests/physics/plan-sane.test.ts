@@ -40,3 +40,22 @@ describe('a heavy piece whose thickness nobody gave', () => {
     expect(planBackwards(neck({ massKg: 5 })).job.dishes[0]!.thicknessMm).toBe(80);
   });
 });
+
+describe('bags that leave room for less water', () => {
+  it('have their heat-up and dip reckoned with what is poured in, not with all that the box holds empty', () => {
+    const asked = {
+      serveBy: '2026-07-04 19:30',
+      dishes: [{ cut: 'lamb shoulder', massKg: 8, piecesCount: 4, thicknessMm: 60 }],
+    };
+    const less = planBackwards(lambJob(asked));
+    const { pourLitres } = less.room;
+    expect(pourLitres).toBeLessThan(20);
+    expect(less.job.rig.waterLitres).toBe(pourLitres);
+    // Energy balance: time to temperature at constant power goes with the water, the box's own capacity aside.
+    const whole = Number(
+      stepOf(planBackwards(lambJob({ serveBy: asked.serveBy })), 'bath-on').amounts.heatUpMin,
+    );
+    const ratio = Number(stepOf(less, 'bath-on').amounts.heatUpMin) / whole;
+    expect(Math.abs(ratio - pourLitres / 21)).toBeLessThan(0.03);
+  });
+});

@@ -142,6 +142,11 @@ describe('several dishes in one bath', () => {
       }),
     );
     expect(full.room.faults.join()).toMatch(/too little to move round|fewer bags/);
+    // Where the water cannot move nothing said of times holds: no steps to follow, and no odds.
+    expect([full.status, full.steps.length, full.reminders.length]).toEqual(['rig-cannot', 0, 0]);
+    expect(full.words).toMatch(
+      /box is too small.*At most \d bags? of|box is too small.*At most \d of the largest bag/,
+    );
   });
 });
 
