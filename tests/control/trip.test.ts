@@ -138,6 +138,25 @@ describe('leaving a cook alone', () => {
     expect(new Set([...Object.keys(without), 'board', 'ways', 'alarm-test'])).toEqual(new Set(LACK_IDS));
   });
 
+  it('ends where somebody sets aside the alarm by which two probes watch each other', () => {
+    for (const aside of [
+      { kind: 'shelve', minutes: 60, untilCleared: false } as const,
+      { kind: 'out-of-service' } as const,
+    ]) {
+      const cook = cookOn({ ...PROVEN, presenceMinutes: 30 });
+      cook.say(order({ kind: 'answer-alarm-test' }));
+      expect(result(cook, order({ kind: 'set-attendance', unattended: true }))?.accepted).toBe(true);
+      const more = { alarmId: 'probes-disagree', reason: 'it rings too often', confirmed: true };
+      expect(result(cook, order({ ...aside, ...more }))?.accepted).toBe(true);
+      expect(lackIds(cook)).toEqual(['second-probe']);
+      const lacks = cook.state().alarms.find(({ alarmId }) => alarmId === 'unattended-lacks');
+      expect(lacks?.state).toBe('unacknowledged');
+      const kind = aside.kind === 'shelve' ? 'unshelve' : 'in-service';
+      cook.say(order({ kind, alarmId: 'probes-disagree' }));
+      expect(lackIds(cook)).toEqual([]);
+    }
+  });
+
   it('ends with the twelve hours of the answered test: somebody is asked for, and heat stops when nobody comes', () => {
     const cook = cookOn({ ...PROVEN, presenceMinutes: 30 });
     cook.say(order({ kind: 'answer-alarm-test' }));

@@ -1,3 +1,4 @@
+import { isPutAside } from '../alarm/machine.ts';
 import type { TickState } from '../state.ts';
 import { nobodyReachable } from './calls.ts';
 
@@ -48,8 +49,9 @@ const LACKS: Readonly<Record<LackId, Omit<Lack, 'id'>>> = {
     action: 'Fit a second switch in series on a pin of its own, and set safety.switches to 2.',
   },
   'second-probe': {
-    text: 'There is no second probe in the water, or it is not heard: a lone probe can drift unseen.',
-    action: 'Hang a second probe below the element and set safety.secondProbe.',
+    text: 'There is no second probe in the water, it is not heard, or the alarm of the two is set aside: a lone probe can drift unseen.',
+    action:
+      'Hang a second probe below the element, set safety.secondProbe, and let its alarm be heard again where somebody shelved it.',
   },
   'level-switch': {
     text: 'There is no level switch, or it is not heard: no thermometer shows that water leaks away.',
@@ -83,7 +85,8 @@ export function attendanceLacks(state: TickState): Lack[] {
   const missing: Readonly<Record<LackId, boolean>> = {
     board: state.boardUp !== true,
     'guard-switch': equipment.switches < 2,
-    'second-probe': !equipment.secondProbe || pair.silentS > SILENT_S || pair.learned === 0,
+    'second-probe':
+      !equipment.secondProbe || pair.silentS > SILENT_S || pair.learned === 0 || isPairUnheard(state),
     'level-switch': !equipment.levelSwitch || switches.levelSilentS > SILENT_S,
     'cut-out': equipment.cutOutProvenOn === null,
     'alarm-path': equipment.alarmPathProvenOn === null,
@@ -91,6 +94,12 @@ export function attendanceLacks(state: TickState): Lack[] {
     'alarm-test': answeredAtS === null || state.clockS - answeredAtS > ANSWER_HOLDS_S,
   };
   return LACK_IDS.filter((id) => missing[id]).map((id) => ({ id, ...LACKS[id] }));
+}
+
+/** Two probes that may disagree without anybody hearing of it are worth no more than one. */
+function isPairUnheard({ alarms }: TickState): boolean {
+  const record = alarms.find(({ alarmId }) => alarmId === 'probes-disagree');
+  return record !== undefined && isPutAside(record);
 }
 
 /** Seconds until somebody must have said that they are there; null where nobody is asked. */
