@@ -14,7 +14,7 @@ import { clearCause } from './rig/clear.ts';
 import { RIG_HELP, type RigFlags, readRigFlags } from './rig/flags.ts';
 import { listPorts } from './rig/ports.ts';
 import { keepProofs } from './rig/proofs.ts';
-import { addCommissioning, type Commissioning } from './rig/record.ts';
+import { addCommissioning, type Commissioning, checkRecord } from './rig/record.ts';
 import { reportOf, reportText } from './rig/show.ts';
 import { STEPS } from './rig/steps.ts';
 import { changePart } from './rig/write-config.ts';
@@ -157,6 +157,7 @@ async function commission(
   wanted: Wanted | null,
 ): Promise<number> {
   if (bench === null || wanted === null) return 1;
+  if (!bench.emulated) checkRecord(config.rig.commissioningFile);
   await ready(bench);
   const person = personAt(flags.answers, io, !flags.values.emulated && process.stdin.isTTY === true);
   const steps: Commissioning['steps'] = [];

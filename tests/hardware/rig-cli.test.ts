@@ -135,6 +135,7 @@ describe('bathkeeper rig, as a process on a real port', () => {
   it('commissions by flags, with every check its own, and really kills the process that holds the port', async () => {
     const { board } = bed;
     const seen: string[] = [];
+    let pulledWhileHeating = false;
     const deeds: [RegExp, () => void][] = [
       [/Hold the bath probe/, () => Object.assign(bed, { bathC: 64 })],
       [/Take the float .* out/, () => Object.assign(board, { waterPresent: false })],
@@ -143,9 +144,13 @@ describe('bathkeeper rig, as a process on a real port', () => {
       [/Plug it in again/, () => void bed.plug()],
     ];
     const pullWhileHeating = (): void => {
+      let heatsSinceMs: number | null = null;
       const timer = setInterval(() => {
-        if (!board.heaterClosed) return;
+        if (board.heaterClosed) heatsSinceMs ??= board.nowMs;
+        // As a person does: longer than one lease lasts, so that it is the plug that ends the heat.
+        if (heatsSinceMs === null || board.nowMs - heatsSinceMs < 2500) return;
         clearInterval(timer);
+        pulledWhileHeating = board.heaterClosed;
         bed.unplug();
       }, 5);
     };
@@ -183,6 +188,7 @@ describe('bathkeeper rig, as a process on a real port', () => {
     const told = kept?.steps.find(({ step }) => step === 'killed')?.seen ?? '';
     expect(Number(/heard again after (\d+) ms/.exec(told)?.[1])).toBeGreaterThan(2000);
     expect(openedMs).toBeLessThanOrEqual(2000);
+    expect(pulledWhileHeating).toBe(true);
     expect(code).toBe(0);
     expect(board.heaterClosed).toBe(false);
     // What leaving a cook alone rests on is kept with its date, and the rest of the configuration as it was.

@@ -29,16 +29,30 @@ export function personAt(answers: Answers, io: CliIo, terminal: boolean): Person
     async saw(flag, question) {
       const given = answers[flag];
       if (given !== null) return given;
-      const answer = await ask(`${question} (y/n)`);
-      return answer === null || answer === '' ? null : /^y/i.test(answer);
+      for (;;) {
+        const answer = await ask(`${question} (y/n)`);
+        if (answer === null || answer === '') return null;
+        if (/^(y|yes|n|no)$/i.test(answer)) return /^y/i.test(answer);
+        io.err(`"${answer}": expected y or n, or nothing where it was not tried.\n`);
+      }
     },
     async cutOutC() {
       if (answers.cutOutC !== undefined) return answers.cutOutC;
-      const answer = await ask(
-        'At what temperature (°C) did the cut-out on the element open? Empty: not tried.',
-      );
-      const celsius = answer ? Number(answer) : Number.NaN;
-      return Number.isFinite(celsius) ? celsius : null;
+      for (;;) {
+        const answer = await ask(
+          'At what temperature (°C) did the cut-out on the element open? Empty: not tried.',
+        );
+        if (answer === null || answer === '') return null;
+        const celsius = celsiusIn(answer);
+        if (celsius !== null) return celsius;
+        io.err(`"${answer}": expected degrees C, for example 95, or nothing where it was not tried.\n`);
+      }
     },
   };
+}
+
+/** Degrees C as people type them ("95", "92,5", "95 °C"); null where it is no such number. */
+export function celsiusIn(text: string): number | null {
+  const number = /^(-?\d+(?:[.,]\d+)?)\s*(?:°?\s*C)?$/i.exec(text.trim())?.[1];
+  return number === undefined ? null : Number(number.replace(',', '.'));
 }

@@ -1,3 +1,4 @@
+import type { StatusView } from '../../rig/usb/view.ts';
 import { type RigBench, within } from './bench.ts';
 import type { StepRecord } from './record.ts';
 
@@ -22,6 +23,7 @@ export type Step = (parts: StepParts) => Promise<StepRecord>;
 const LEASE_MS = 1600;
 /** Design: nothing beyond the board can heat for longer. */
 export const MOST_OPEN_MS = 2000;
+const MOST_WAIT_MS = 4000;
 
 /** What came of a step; null: it was not done. */
 export const record = (step: StepRecord['step'], passed: boolean | null, seen: string): StepRecord => ({
@@ -30,17 +32,53 @@ export const record = (step: StepRecord['step'], passed: boolean | null, seen: s
   seen,
 });
 
-/** Sends one lease on a fresh status; the switches are asked for alone or together. */
+/** Whether a status says that heat flows: every switch that is fitted is closed, as measured at its pin. */
+export const heats = (status: StatusView): boolean =>
+  status.regulatingClosed && (status.guardClosed || !status.guardFitted);
+
+/** Whether a status says that both switches are open. A status that is missing says nothing: the caller must have one. */
+export const isOpen = (status: StatusView): boolean => !status.regulatingClosed && !status.guardClosed;
+
+/** A lease that was sent: when, by the bench's clock, and the status that it answered. */
+export interface SentLease {
+  readonly sentMs: number;
+  readonly status: StatusView;
+}
+
+/**
+ * Sends one lease on a fresh status; the switches are asked for alone or together, the guard only where one is fitted.
+ * @returns null where no fresh status came, so that nothing was asked for
+ */
 export async function lease(
   bench: RigBench,
   regulating: boolean,
   guard: boolean,
   tag: number,
-): Promise<void> {
+): Promise<SentLease | null> {
   const fresh = await within(bench, 3000, (view) => {
     return view.phase === 'ready' && view.status !== null && bench.nowMs() - view.status.arrivedMs < 400;
   });
   const status = bench.view()?.status;
-  if (!fresh || !status) return;
-  bench.port.send({ kind: 'lease', tag, nonce: status.nonce, ms: LEASE_MS, regulating, guard });
+  if (!fresh || !status) return null;
+  const asked = { regulating, guard: guard && status.guardFitted };
+  bench.port.send({ kind: 'lease', tag, nonce: status.nonce, ms: LEASE_MS, ...asked });
+  return { sentMs: bench.nowMs(), status };
+}
+
+/**
+ * Waits until a lease that is not renewed has run out.
+ * @returns by the board's own clock, ms from the issue of the status that the lease answered until both switches are seen
+ *   open; null where they were not, or where the board was reset meanwhile, which opens them whatever the lease
+ */
+export async function runsOut(
+  bench: RigBench,
+  { sentMs, status: before }: SentLease,
+): Promise<number | null> {
+  let openedMs: number | null = null;
+  await within(bench, MOST_WAIT_MS, ({ status }) => {
+    if (status === null || status.arrivedMs <= sentMs || !isOpen(status)) return false;
+    openedMs = status.bootCount === before.bootCount ? status.uptimeMs - before.uptimeMs : null;
+    return true;
+  });
+  return openedMs;
 }

@@ -1,4 +1,5 @@
-import { existsSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
+import { closeSync, existsSync, fsyncSync, openSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
+import { dirname } from 'node:path';
 import { checkConfig } from '../../../shared/wire/config.ts';
 
 /**
@@ -14,7 +15,18 @@ export function changePart(
   const next = { ...raw, [part]: change((raw[part] ?? {}) as Record<string, unknown>) };
   const checked = checkConfig(next);
   if (!checked.ok) return checked.faults;
-  writeFileSync(`${path}.new`, `${JSON.stringify(next, null, 2)}\n`);
-  renameSync(`${path}.new`, path);
+  writeDurably(path, `${JSON.stringify(next, null, 2)}\n`);
   return [];
+}
+
+/** Writes a file whole or not at all, on disk before it returns: the mains may go at any moment. */
+export function writeDurably(path: string, text: string): void {
+  const file = openSync(`${path}.new`, 'w');
+  writeFileSync(file, text);
+  fsyncSync(file);
+  closeSync(file);
+  renameSync(`${path}.new`, path);
+  const folder = openSync(dirname(path), 'r');
+  fsyncSync(folder);
+  closeSync(folder);
 }

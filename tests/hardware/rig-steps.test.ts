@@ -1,0 +1,177 @@
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { celsiusIn } from '../../controller/cli/rig/ask.ts';
+import type { RigBench } from '../../controller/cli/rig/bench.ts';
+import { checkRecord } from '../../controller/cli/rig/record.ts';
+import type { Person, Step } from '../../controller/cli/rig/step-parts.ts';
+import { STEPS } from '../../controller/cli/rig/steps.ts';
+import { openEmulatedPort } from '../../controller/rig/emulated.ts';
+import type { Order } from '../../controller/rig/usb/view.ts';
+import { BATH_PROBE_ROMS, Board, BoardStream } from '../../hardware/emulator/index.ts';
+import { image } from './firmware-rig.ts';
+import { ROM, WANTED } from './rig-bench.ts';
+
+const [, , regulating, guard, , silence, , unplugged] = STEPS as [
+  Step,
+  Step,
+  Step,
+  Step,
+  Step,
+  Step,
+  Step,
+  Step,
+];
+
+interface Parts {
+  readonly hex?: string;
+  readonly attended?: boolean;
+  /** What becomes of an order on its way; null: it is lost. */
+  readonly onOrder?: (order: Order, board: Board) => Order | null;
+  /** Something happens once the board's clock is there, ms after the start. */
+  readonly at?: { readonly ms: number; readonly does: (board: Board) => void };
+  readonly saw?: boolean | null;
+}
+
+/** The steps on an emulated board that passes for a real one, in lockstep; a person does and says as told. */
+async function bench({ hex = image(), attended = false, onOrder, at, saw = true }: Parts = {}) {
+  const board = new Board({ hex, probes: [{ rom: BATH_PROBE_ROMS.bath, celsius: () => 20 }] });
+  const clock = {
+    get nowMs() {
+      return board.nowMs;
+    },
+    advanceTo: (ms: number) => board.advanceTo(ms),
+    connect: () => new BoardStream(board, { resetOnOpen: true }),
+  };
+  let nowMs = 0;
+  const opened = () => openEmulatedPort(clock, { ...WANTED, attended }, nowMs);
+  let link = await opened();
+  let done = at === undefined;
+  const said: string[] = [];
+  const port = {
+    ...{ view: (ms: number) => link.view(ms), close: () => link.close() },
+    send(order: Order) {
+      const passed = onOrder ? onOrder(order, board) : order;
+      if (passed !== null) link.send(passed);
+    },
+  };
+  const rig: RigBench = {
+    ...{ name: 'bench', emulated: false, port, killHost: null, act: () => undefined },
+    nowMs: () => nowMs,
+    async pass(ms) {
+      nowMs += ms;
+      port.view(nowMs);
+      if (!done && at && nowMs >= at.ms) {
+        done = true;
+        at.does(board);
+      }
+      await new Promise((resolve) => setImmediate(resolve));
+    },
+    view: () => port.view(nowMs),
+  };
+  const person: Person = {
+    async please(text) {
+      said.push(text);
+      if (!/Plug it in again/.test(text)) return;
+      board.faults.plugUsb();
+      link = await opened();
+    },
+    saw: async () => saw,
+    cutOutC: async () => null,
+  };
+  await rig.pass(3000);
+  const run = (step: Step) => step({ bench: rig, person, bathRom: ROM.bath });
+  return { board, run, said, bench: rig };
+}
+
+describe('a switch alone in commissioning', () => {
+  it('closes by five leases, then opens by itself within 2 s of the last: no release is sent before that is seen', async () => {
+    let releasedOpen: boolean | null = null;
+    const onOrder = (order: Order, board: Board): Order => {
+      const closed = board.switches.closed('guard');
+      if (order.kind === 'release') releasedOpen = !closed;
+      return order;
+    };
+    const { run } = await bench({ onOrder });
+    const { outcome, seen } = await run(guard);
+    expect(outcome).toBe('passed');
+    const openedMs = Number(/open (\d+) ms after/.exec(seen)?.[1]);
+    expect(openedMs).toBeGreaterThanOrEqual(1600);
+    expect(openedMs).toBeLessThanOrEqual(2000);
+    expect(releasedOpen).toBe(true);
+  });
+
+  it('does not pass on what a board said before it fell silent', async () => {
+    const { run } = await bench({ at: { ms: 4500, does: (board) => board.faults.stallUsb() } });
+    expect(await run(guard)).toMatchObject({
+      outcome: 'failed',
+      seen: expect.stringMatching(/not seen open/),
+    });
+  });
+
+  it('does not pass where the switch opens only because the board was reset', async () => {
+    const { run } = await bench({ at: { ms: 8300, does: (board) => board.faults.pressReset() } });
+    expect((await run(guard)).outcome).toBe('failed');
+  });
+
+  it('of a board with one switch is tried with a word that it heats, and the guard that is not there is not failed', async () => {
+    const { run, said, board } = await bench({ hex: image('one-switch'), attended: true });
+    expect((await run(regulating)).outcome).toBe('passed');
+    expect(said.join(' ')).toMatch(/one switch: the next step HEATS/);
+    expect(await run(guard)).toMatchObject({
+      outcome: 'not-done',
+      seen: expect.stringMatching(/attended use/),
+    });
+    expect((await run(silence)).outcome).toBe('passed');
+    expect(board.switches.closed('regulating')).toBe(false);
+  });
+});
+
+describe('the plug pulled in commissioning', () => {
+  it('is pulled while heat is on, however long the person takes, and passes once all is open again', async () => {
+    const { run } = await bench({ at: { ms: 15_000, does: (board) => board.faults.pullUsb() } });
+    expect(await run(unplugged)).toMatchObject({
+      outcome: 'passed',
+      seen: expect.stringMatching(/heat on until the link was lost: yes/),
+    });
+  });
+
+  it('does not pass where heat was not on when it was pulled: the heater would have been off in any case', async () => {
+    const { run } = await bench({
+      onOrder: (order) => (order.kind === 'lease' ? null : order),
+      at: { ms: 9000, does: (board) => board.faults.pullUsb() },
+    });
+    expect(await run(unplugged)).toMatchObject({
+      outcome: 'failed',
+      seen: expect.stringMatching(/heat on until the link was lost: no/),
+    });
+  });
+
+  it('does not pass where nobody pulls it, and heat ends after half a minute', async () => {
+    const { run, board } = await bench();
+    expect((await run(unplugged)).outcome).toBe('failed');
+    expect(board.heaterClosed).toBe(false);
+  });
+});
+
+describe('what a person types', () => {
+  it('is read as degrees C with point or comma and with its unit, and words are no answer', () => {
+    expect(['95', '92,5', ' 98.2 °C', '97c'].map(celsiusIn)).toEqual([95, 92.5, 98.2, 97]);
+    expect(['hot', '95 F', '9 5', ''].map(celsiusIn)).toEqual([null, null, null, null]);
+  });
+});
+
+describe('the record of commissionings', () => {
+  it('that cannot be read or written is told before the first step, with its name and what to do', () => {
+    const folder = mkdtempSync(join(tmpdir(), 'bath-record-'));
+    const path = join(folder, 'commissioning.json');
+    expect(() => checkRecord(path)).not.toThrow();
+    writeFileSync(path, '[{"at": "yesterday"}]');
+    expect(() => checkRecord(path)).toThrow(/commissioning\.json cannot be read: .*at.*Move it away/s);
+    writeFileSync(path, '[{');
+    expect(() => checkRecord(path)).toThrow(/commissioning\.json cannot be read: .*JSON.*Move it away/s);
+    rmSync(folder, { recursive: true });
+    expect(() => checkRecord(path)).toThrow(/cannot be written to .*rig\.commissioningFile/);
+  });
+});
