@@ -1,7 +1,11 @@
+import { fork } from 'node:child_process';
 import { describe, expect, it } from 'vitest';
 import { rigVerb } from '../../controller/cli/rig.ts';
 import { SupervisedBoard } from '../../controller/rig/usb/supervisor.ts';
+import type { FromChild, ToChild } from '../../controller/rig/usb/talk.ts';
+import type { BoardView } from '../../controller/rig/usb/view.ts';
 import { WANTED } from './rig-bench.ts';
+import { ptyBoard, until } from './rig-pty.ts';
 import { usbBench } from './rig-usb-bench.ts';
 
 /** Runs the verb and gives what it printed. */
@@ -36,6 +40,36 @@ describe('ports of the board', () => {
       await other.close();
       await none.close();
       await bench.close();
+    }
+  });
+});
+
+describe('the process that owns the port', () => {
+  it('told to open anew while it is still opening has the port once, and does not call itself busy', async () => {
+    const pty = await ptyBoard();
+    const child = fork('controller/rig/usb/child.ts', [], {
+      execArgv: ['--import', 'tsx'],
+      stdio: 'inherit',
+    });
+    const views: BoardView[] = [];
+    child.on('message', (message: FromChild) => views.push(message.view));
+    const phase = () => views.at(-1)?.phase;
+    const open: ToChild = { kind: 'open', path: pty.path, wanted: WANTED };
+    const told = () => JSON.stringify(views.at(-1));
+    try {
+      for (let i = 0; i < 3; i++) child.send(open);
+      await until(() => phase() === 'ready', 20_000, told);
+      // And once more with all of it in use.
+      const before = views.length;
+      child.send(open);
+      await until(() => views.length > before && phase() !== 'ready', 5000, told);
+      await until(() => phase() === 'ready', 20_000, told);
+      expect(views.filter(({ fault }) => fault !== null)).toEqual([]);
+    } finally {
+      const gone = new Promise((resolve) => child.once('exit', resolve));
+      child.send({ kind: 'end' } satisfies ToChild);
+      await gone;
+      await pty.close();
     }
   });
 });

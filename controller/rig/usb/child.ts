@@ -16,12 +16,17 @@ const POLL_MS = 100;
 const SIGN_MS = 500;
 const RESET_PULSE_MS = 250;
 const END_MS = 200;
+/** A port that has not closed by then is left behind. */
+const CLOSE_MS = 1000;
 
 let port: SerialPort | null = null;
 let link: BoardLink | null = null;
 let foreign: ForeignReader | null = null;
 let opening: RigFault | null = null;
 let sending = false;
+let turns = 0;
+/** Fulfilled once the last port is closed, or could not be opened. */
+let freed: Promise<void> = Promise.resolve();
 let changed = true;
 let sentMs = 0;
 
@@ -63,20 +68,35 @@ function letGo(): void {
   if (old?.isOpen) old.close(() => undefined);
 }
 
-function open({ path, wanted }: Extract<ToChild, { kind: 'open' }>): void {
-  letGo();
+async function open(asked: Extract<ToChild, { kind: 'open' }>): Promise<void> {
+  const turn = ++turns;
   opening = null;
+  letGo();
+  // Opened while its own old descriptor still holds the lock, a port would call itself busy.
+  await Promise.race([freed, new Promise((resolve) => setTimeout(resolve, CLOSE_MS))]);
+  if (turn === turns) openAnew(asked);
+}
+
+function openAnew({ path, wanted }: Extract<ToChild, { kind: 'open' }>): void {
   const next = new SerialPort({ path, baudRate: BAUD, autoOpen: false });
   port = next;
-  next.open((error) => {
-    if (port !== next) return;
-    if (error) {
-      opening = portFault(path, error.message.replace(/^Error:?\s*/, ''));
-      noteChange();
-      return;
-    }
-    link = new BoardLink({ transport: next, nowMs: machineMs, wanted, onChange: noteChange });
-    link.start();
+  freed = new Promise((free) => {
+    next.on('close', () => free());
+    next.open((error) => {
+      if (error) free();
+      if (port !== next) {
+        // Too late: it has been let go. Left open, it would keep the port from the next.
+        if (!error) next.close(() => undefined);
+        return;
+      }
+      if (error) {
+        opening = portFault(path, error.message.replace(/^Error:?\s*/, ''));
+        noteChange();
+        return;
+      }
+      link = new BoardLink({ transport: next, nowMs: machineMs, wanted, onChange: noteChange });
+      link.start();
+    });
   });
 }
 
@@ -92,6 +112,7 @@ function reset(): void {
 }
 
 function end(): void {
+  turns++;
   letGo();
   setTimeout(() => process.exit(0), END_MS);
 }
@@ -100,7 +121,7 @@ process.on('message', (raw) => {
   const parsed = toChildSchema.safeParse(raw);
   if (!parsed.success) return;
   const message = parsed.data;
-  if (message.kind === 'open') open(message);
+  if (message.kind === 'open') void open(message);
   else if (message.kind === 'reset') reset();
   else if (message.kind === 'order') link?.order(message.order);
   else end();

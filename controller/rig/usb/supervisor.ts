@@ -95,6 +95,8 @@ export class SupervisedBoard implements BoardPort {
       if (child === this.child) this.hear(raw);
     });
     const gone = (why: string): void => {
+      // A child that could not be spoken to may live on and hold the port: only one may.
+      child.kill('SIGKILL');
       setTimeout(() => {
         if (child !== this.child || this.closed) return;
         this.child = null;
