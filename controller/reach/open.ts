@@ -1,6 +1,7 @@
 import { randomBytes } from 'node:crypto';
 import { forwardClock } from './clock.ts';
 import type { EdgeMeans } from './edge/edge.ts';
+import { isPublicAddress } from './edge/public-address.ts';
 import { readSecret, trusted } from './edge/secrets.ts';
 import { dutiesOf, openEdges } from './edges.ts';
 import { openDesk, openKept } from './kept.ts';
@@ -57,6 +58,7 @@ function meansOf(options: ReachOptions): EdgeMeans {
     timeoutMs: options.timeoutMs ?? TIMEOUT_MS,
     ca: () => trusted(options.config.caFile),
     secret: (ref) => readSecret(ref, env),
+    mayPushTo: options.mayPushTo ?? isPublicAddress,
     wallMs: () => Date.now(),
   };
 }

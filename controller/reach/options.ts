@@ -28,6 +28,8 @@ export interface ReachOptions {
   readonly timeoutMs?: number;
   /** Why an address may not be used for push; a test on this machine has its own. */
   readonly endpointFault?: (endpoint: string) => string | null;
+  /** Whether a push service may have that address; a test on this machine has its own. */
+  readonly mayPushTo?: (address: string) => boolean;
 }
 
 /** How the ways of calling stand. */

@@ -1,5 +1,6 @@
 import { randomBytes } from 'node:crypto';
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
+import { isPublicAddress } from '../../controller/reach/edge/public-address.ts';
 import { payloadOf, pushEdge } from '../../controller/reach/edge/push.ts';
 import { endpointFault, openPushDesk, type PushDesk, pushFault } from '../../controller/reach/push-desk.ts';
 import { pushPayloadSchema, pushSubscriptionSchema } from '../../shared/wire/reach-view.ts';
@@ -230,6 +231,31 @@ describe('the desk of push', () => {
     ]) {
       expect(endpointFault(url), url).not.toBeNull();
     }
+  });
+
+  it('is not led into the house by a name that resolves there: nothing connects, and the result tells nothing of the port', async () => {
+    const { port } = new URL((await pushService()).url);
+    const at = desk();
+    phone(at, `https://localhost:${port}/1`);
+    const inside = await edge(at, { mayPushTo: isPublicAddress }).send(message(), patience());
+    phone(at, `https://localhost:${await deadPort()}/1`, 'warden');
+    const nothing = await pushEdge(at, 'warden', CONTACT, means({ mayPushTo: isPublicAddress })).send(
+      message(),
+      patience(),
+    );
+    expect(inside).toMatchObject({ ok: false, at: 'connect', why: expect.stringContaining('ENOTPUBLIC') });
+    expect(nothing).toEqual(inside);
+    expect(service.taken).toEqual([]);
+    expect(await edge(at).send(message(), patience())).not.toEqual(inside);
+  });
+
+  // Source of the ranges: IANA special-purpose address registries (RFC 6890).
+  it('counts no address of a house, a link, this machine or many hosts as public, in either form', () => {
+    const inHouse =
+      '127.0.0.1 10.1.2.3 172.31.0.9 192.168.1.1 169.254.169.254 100.64.0.1 0.0.0.0 224.0.0.251 255.255.255.255 :: ::1 fe80::1 fd12::1 ff02::fb ::ffff:192.168.1.1 ::ffff:127.0.0.1';
+    expect(inHouse.split(' ').filter(isPublicAddress)).toEqual([]);
+    const outside = ['93.184.215.14', '172.32.0.1', '2606:2800:21f:cb07::1', '::ffff:93.184.215.14'];
+    expect(outside.filter(isPublicAddress)).toEqual(outside);
   });
 
   it('takes no subscription whose keys are not those of RFC 8291', () => {

@@ -166,6 +166,7 @@ export function means(
     timeoutMs: 20_000,
     ca: () => trusted(more.caFile ?? null),
     secret: (ref) => readSecret(ref, more.env ?? {}),
+    mayPushTo: () => true,
     wallMs: () => Date.UTC(2026, 10, 25, 1, 0),
     ...more,
   };

@@ -47,6 +47,7 @@ export class Whole {
       log: (line) => this.log.push(line),
       onRow: (row) => this.rows.push(row),
       endpointFault: () => null,
+      mayPushTo: () => true,
       env: {},
       ...this.options,
     });

@@ -18,6 +18,8 @@ export interface EdgeMeans {
   /** Certificates to trust, PEM; null: the usual ones. */
   readonly ca: () => Promise<readonly string[] | null>;
   readonly secret: (ref: SecretRef) => Promise<string>;
+  /** Whether a push service may have that address: a phone gives its name, and it must not lead into the house. */
+  readonly mayPushTo: (address: string) => boolean;
   /** Wall clock, for what the receiver compares with its own. */
   readonly wallMs: () => number;
 }

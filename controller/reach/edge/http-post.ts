@@ -3,6 +3,7 @@ import { request as httpsRequest } from 'node:https';
 import type { TLSSocket } from 'node:tls';
 import type { Outcome } from '../work.ts';
 import { connectionText, refused, unreachable } from './edge.ts';
+import { lookupOf } from './public-address.ts';
 
 /** More of an answer is not read: the status says all. */
 const ANSWER_MOST_BYTES = 64 * 1024;
@@ -15,6 +16,8 @@ export interface PostOptions {
   readonly timeoutMs: number;
   readonly ca: readonly string[] | null;
   readonly signal: AbortSignal;
+  /** Which addresses the name may resolve to; any where it is left out. */
+  readonly mayCall?: (address: string) => boolean;
   /** How the other end is called in the log: no more of its address than may be known. */
   readonly who: string;
 }
@@ -26,7 +29,7 @@ export type PostEnd =
 
 /** One POST on a connection of its own. Follows no redirect. Never throws; ends within its time. */
 export function httpPost(options: PostOptions): Promise<PostEnd> {
-  const { url, headers, body, ca, who } = options;
+  const { url, headers, body, ca, who, mayCall } = options;
   return new Promise((resolve) => {
     const secure = url.protocol === 'https:';
     const make = secure ? httpsRequest : httpRequest;
@@ -34,6 +37,7 @@ export function httpPost(options: PostOptions): Promise<PostEnd> {
       method: 'POST',
       headers: { ...headers, 'content-length': String(Buffer.byteLength(body)) },
       agent: false,
+      ...(mayCall && { lookup: lookupOf(mayCall) }),
       ...(secure && ca !== null && { ca: [...ca] }),
     });
     let connected = false;

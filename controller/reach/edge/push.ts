@@ -23,7 +23,9 @@ export function pushEdge(desk: PushDesk, personId: string, contact: string, mean
         const ends = await Promise.all(
           phones.map(async (phone) => {
             const post = requestFor(desk, phone, contact, message);
-            const end = post && (await httpPost({ ...post, timeoutMs: means.timeoutMs, ca, signal }));
+            const end =
+              post &&
+              (await httpPost({ ...post, timeoutMs: means.timeoutMs, mayCall: means.mayPushTo, ca, signal }));
             // RFC 8030, section 7.3: that subscription is over and never comes back. Nor do keys that are none.
             if (!end || end.status === 404 || end.status === 410) desk.forget(phone.endpoint);
             return end ? outcomeOf(end, WHO) : refused('the keys of a phone are not usable', true);
