@@ -100,7 +100,16 @@ export const cureVerb: Verb = async (argv, io) => {
       spoon,
       ownSpoon: own,
     };
-    io.out(values.json ? `${JSON.stringify(document)}\n` : cureText(asked, found, spoon?.words, own?.words));
+    io.out(
+      values.json
+        ? `${JSON.stringify(document)}\n`
+        : cureText(
+            asked,
+            found,
+            spoon?.words,
+            own ? `${own.words} For this cure ${own.teaspoonsCount.toFixed(1)} of them.` : undefined,
+          ),
+    );
     return 0;
   } catch (error) {
     if (!(error instanceof RangeError)) throw error;
@@ -181,12 +190,15 @@ function readAromatic(reader: FlagReader, given: string): { id: string; percent?
   return { id };
 }
 
+/** As many decimals as a person reads. */
+const plain = (value: number) => String(Number(value.toFixed(2)));
+
 function cureText(asked: CureAsked, found: Cure, spoon: string | undefined, own: string | undefined): string {
   const lines = [
     found.method === 'equilibrium'
-      ? `Salt ${found.saltG.toFixed(1)} g, sugar ${found.sugarG.toFixed(1)} g for ${asked.meatKg} kg.`
-      : `Pack in about ${found.packG.toFixed(0)} g of salt for ${asked.meatKg} kg; ${found.meanSaltPercent.toFixed(1)} % goes in.`,
-    `Fridge: ${durationText(found.fridgeS)} at ${found.fridgeC} C${found.fridgeHighS > found.fridgeS ? ` (the same salt may be in after ${durationText(found.fridgeLowS)} to ${durationText(found.fridgeHighS)})` : ''}. ${found.fridge.words}`,
+      ? `Salt ${found.saltG.toFixed(1)} g, sugar ${found.sugarG.toFixed(1)} g for ${plain(asked.meatKg)} kg.`
+      : `Pack in about ${found.packG.toFixed(0)} g of salt for ${plain(asked.meatKg)} kg; ${found.meanSaltPercent.toFixed(1)} % goes in.`,
+    `Fridge: ${durationText(found.fridgeS)} at ${plain(found.fridgeC)} C${found.fridgeHighS > found.fridgeS ? ` (the same salt may be in after ${durationText(found.fridgeLowS)} to ${durationText(found.fridgeHighS)})` : ''}. ${found.fridge.words}`,
     `Salt has gone ${found.penetrationMm.toFixed(0)} mm deep by then. ${found.depth.words}`,
     `Weight lost as brine: about ${found.lossPercent} % (${found.lossLowPercent} to ${found.lossHighPercent} %).`,
     found.rinse,

@@ -48,6 +48,10 @@ export function flagReader(): FlagReader {
 
 /** The first sentence of what Node says of unknown flags; the rest of its text is advice in terms of its own. */
 export function flagFault(error: unknown, verb: string): string {
-  const why = (error instanceof Error ? error.message : String(error)).split(/\.?(?:\n|\. |$)/, 1)[0];
+  const whole = error instanceof Error ? error.message : String(error);
+  const option = /^Option '(?:-\w, )?(--[\w-]+)[^']*' argument is ambiguous/.exec(whole)?.[1];
+  const why = option
+    ? `${option}: a value that begins with a minus is written with "=", as in ${option}=-1`
+    : whole.split(/\.?(?:\n|\. |$)/, 1)[0];
   return `bathkeeper ${verb}: ${why}. See: bathkeeper ${verb} --help\n`;
 }

@@ -93,7 +93,7 @@ export function cure(asked: CureAsked): Cure {
   const saltG = meatKg * 10 * saltPercent - (found?.saltG ?? 0);
   if (saltG < 0) {
     throw new RangeError(
-      `the curing salt alone brings ${found!.saltG.toFixed(0)} g of salt, more than ${saltPercent} % of the meat; ask for more salt or less curing salt.`,
+      `the curing salt alone brings ${found!.saltG.toFixed(0)} g of salt, more than ${said(saltPercent)} % of the meat; ask for more salt or less curing salt.`,
     );
   }
   const packed = method === 'packed' ? packTimes(asked, fridgeC) : null;
@@ -212,12 +212,16 @@ function rinseWords(method: CureMethod): string {
     : 'Rinse the loose salt off, pat dry, fry a thin slice from the edge and taste it. Too salt: soak 10 to 30 min in cold water in the fridge and taste again.';
 }
 
+const said = (percent: number) => Number(percent.toFixed(2));
+
 function warningsOf(saltPercent: number, meanPercent: number, poultry: boolean): string[] {
   const words: string[] = [];
-  if (saltPercent > 2.5) words.push(`${saltPercent} % of salt is more than most like (1 to 2.5 %).`);
-  if (saltPercent < 1) words.push(`${saltPercent} % of salt is mild; 1.5 % is usual.`);
+  if (saltPercent > 2.5) words.push(`${said(saltPercent)} % of salt is more than most like (1 to 2.5 %).`);
+  if (saltPercent < 1) words.push(`${said(saltPercent)} % of salt is mild; 1.5 % is usual.`);
   if (Math.abs(meanPercent - saltPercent) > 0.3) {
-    words.push(`In this time the meat takes up ${meanPercent.toFixed(1)} % of salt, not ${saltPercent} %.`);
+    words.push(
+      `In this time the meat takes up ${meanPercent.toFixed(1)} % of salt, not ${said(saltPercent)} %.`,
+    );
   }
   if (poultry) words.push('Skin lets little salt through: salt under it, and on the meat side.');
   return words;

@@ -74,6 +74,13 @@ function needed(ratio: (seconds: number) => number): number {
 
 const percent = (ratio: number) => `${Math.round(100 * ratio)} %`;
 
+/** A time that is given, as it is said elsewhere: tenths of an hour under ten. */
+function lastsWords(seconds: number): string {
+  const hours = seconds / 3600;
+  return seconds < 2 * 86_400 ? `${Number(hours.toFixed(hours < 10 ? 1 : 0))} h` : timeWords(seconds);
+}
+
+/** A time that is needed: rounded up. */
 function timeWords(seconds: number): string {
   return seconds < 2 * 86_400 ? `${Math.ceil(seconds / 3600)} h` : `${Math.ceil(seconds / 86_400)} days`;
 }
@@ -86,12 +93,12 @@ function wordsOf(
   last: number,
   neededS: number,
 ): string {
-  const first = `After ${timeWords(fridge.seconds)} in the fridge the centre has ${percent(afterFridge)} of the mean salt`;
-  const then = bath ? `, after ${timeWords(bath.seconds)} in the bath ${percent(last)}` : '';
+  const first = `After ${lastsWords(fridge.seconds)} in the fridge the centre has ${percent(afterFridge)} of the mean salt`;
+  const then = bath ? `, after ${lastsWords(bath.seconds)} in the bath ${percent(last)}` : '';
   if (last >= 0.8) return `${first}${then}: even enough to taste as one.`;
   if (last >= SEASONED_RATIO) return `${first}${then}: seasoned through, milder in the middle.`;
   return (
-    `${first}${then}. ${timeWords(fridge.seconds)} is too short for ${thicknessMm} mm: the middle stays bland. ` +
+    `${first}${then}. ${lastsWords(fridge.seconds)} is too short for ${Math.round(thicknessMm)} mm: the middle stays bland. ` +
     `${timeWords(neededS)} in the fridge would do; or thinner pieces (time goes with the square of the thickness), or season when it is carved.`
   );
 }

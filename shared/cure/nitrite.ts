@@ -58,6 +58,9 @@ export function ppm(nitriteG: number, overG: number): number {
   return (nitriteG / overG) * 1e6;
 }
 
+/** Tenths of a gram, downwards: a limit is never rounded up. */
+const tenthsDown = (grams: number) => (Math.floor(10 * grams + 1e-9) / 10).toFixed(1);
+
 /** What is known about a cure with nitrite. Weights only: nitrite is never measured by volume. */
 export interface NitriteAsked {
   readonly method: NitriteMethod;
@@ -122,7 +125,7 @@ export function nitrite(asked: NitriteAsked): NitriteResult {
     ppm: ingoing,
     limitPpm,
     stop: over
-      ? `STOP: ${ingoing.toFixed(0)} ppm of nitrite is over the limit of ${limitPpm} ppm (${source}). Do not make this. At most ${((curingSaltG * limitPpm) / ingoing).toFixed(1)} g of this curing salt.`
+      ? `STOP: ${ingoing.toFixed(0)} ppm of nitrite is over the limit of ${limitPpm} ppm (${source}). Do not make this. At most ${tenthsDown((curingSaltG * limitPpm) / ingoing)} g of this curing salt.`
       : null,
     saltG: saltWith(asked, greenG),
     words: `${ingoing.toFixed(0)} ppm of nitrite on the raw weight; limit ${limitPpm} ppm.${ingoing < USUAL_MIN_PPM ? ` Under ${USUAL_MIN_PPM} ppm it does not count as cured for keeping.` : ''}`,

@@ -40,11 +40,13 @@ function additionOf(
   const restarts =
     lowestC > bathC - FELT_K ? [] : before.filter((one) => restartsClock(kitchen, joint, one, atS, lowestC));
   const names = restarts.map((one) => one.name).join(', ');
-  const cools = `${dish.name} going in cools the water by ${(bathC - lowestC).toFixed(1)} C with the heater at work, ${dipMostC.toFixed(1)} C at most`;
+  const cools = `${dish.name} going in cools the water by ${(bathC - lowestC).toFixed(1)} K with the heater at work, ${dipMostC.toFixed(1)} K at most`;
   const words =
     restarts.length > 0
       ? `${cools}: the come-up clock of ${names} begins again at ${clockText(atMs, job.zone)}.`
-      : `${cools}; what is in is already safe and stays above the hot-holding limit.`;
+      : lowestC > bathC - FELT_K
+        ? `${cools}: too little to be felt by what is in.`
+        : `${cools}; what is in is already safe and stays above the hot-holding limit.`;
   return {
     dishId: dish.dishId,
     atMs,

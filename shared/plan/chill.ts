@@ -1,7 +1,9 @@
 /** Chilling in ice, keeping, and making hot again. */
+import { betaOf } from '../food/shape.ts';
 import { type LimitProfile, limitProfile } from '../hazard/profiles.ts';
 import { storageAdvice } from '../hazard/storage.ts';
-import type { Food } from './food.ts';
+import { layerShape } from './complete-dish.ts';
+import { type Food, foodOf } from './food.ts';
 import { passings } from './solo.ts';
 
 /** Latent heat of ice, kJ/kg (CRC Handbook, from memory: 333.6). */
@@ -49,7 +51,7 @@ export interface Chill {
   readonly toC: number;
   readonly legs: readonly ChillLeg[];
   readonly ok: boolean;
-  /** Thickest piece that keeps the rules, mm; of this shape. */
+  /** Thickest piece of this weight that keeps the rules, mm: thinner means flatter too. Where it is ok, by a power law. */
   readonly mostThicknessMm: number;
   readonly words: string;
 }
@@ -61,7 +63,8 @@ export function chillOf(food: Food, massKg: number, fromC: number, profileId: st
   const ok = legs.every((leg) => leg.ok);
   const worst = Math.max(...legs.map((leg) => (leg.takesS ?? Number.POSITIVE_INFINITY) / leg.limitS));
   const { thicknessMm } = food.dish;
-  const mostThicknessMm = Number.isFinite(worst) ? Math.floor(thicknessMm / worst ** (1 / COOLING_POWER)) : 0;
+  const guessMm = Number.isFinite(worst) ? Math.floor(thicknessMm / worst ** (1 / COOLING_POWER)) : 0;
+  const mostThicknessMm = ok ? guessMm : thickestChilled(food, guessMm, fromC, profile);
   const hours = coldS
     ? `${(coldS.atS / 3600).toFixed(1)} h (at most ${(coldS.highS / 3600).toFixed(1)} h)`
     : 'never';
@@ -74,8 +77,8 @@ export function chillOf(food: Food, massKg: number, fromC: number, profileId: st
     ok,
     mostThicknessMm,
     words: ok
-      ? `In ice and water the core of ${thicknessMm} mm is at ${profile.coldHoldC.toFixed(1)} C after ${hours}.`
-      : `${thicknessMm} mm is too thick to chill in time, even in ice: ${legs
+      ? `In ice and water the core of ${Math.round(thicknessMm)} mm is at ${profile.coldHoldC.toFixed(1)} C after ${hours}.`
+      : `${Math.round(thicknessMm)} mm is too thick to chill in time, even in ice: ${legs
           .filter((leg) => !leg.ok)
           .map(
             (leg) =>
@@ -84,6 +87,26 @@ export function chillOf(food: Food, massKg: number, fromC: number, profileId: st
           .join('; ')}. At most ${mostThicknessMm} mm, or serve it from the bath.`,
   };
 }
+
+/** The thickest piece of this weight whose chilling keeps the rules, whole mm, at most `mostMm`; 0 where none does. */
+function thickestChilled(food: Food, mostMm: number, fromC: number, profile: LimitProfile): number {
+  const { cut, dish, densityKgM3 } = food;
+  const keeps = (thicknessMm: number) => {
+    const shape = layerShape(cut, dish.pieceKg, thicknessMm, densityKgM3);
+    const thinner = foodOf({ ...dish, thicknessMm, betaRatio: betaOf(shape) }, fromC);
+    return legsOf(thinner, fromC, profile).legs.every((leg) => leg.ok);
+  };
+  let [low, high] = [LEAST_THICK_MM - 1, mostMm];
+  while (low < high) {
+    const middle = (low + high + 1) >> 1;
+    if (keeps(middle)) low = middle;
+    else high = middle - 1;
+  }
+  return low < LEAST_THICK_MM ? 0 : low;
+}
+
+/** Thinner is no piece but a slice, mm. */
+const LEAST_THICK_MM = 15;
 
 function legsOf(food: Food, fromC: number, profile: LimitProfile) {
   const rules = profile.anyCooling ? profile.cooling.slice(0, 1) : profile.cooling;

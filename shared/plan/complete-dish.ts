@@ -6,6 +6,7 @@ import { ENDPOINT_FACTOR, type Endpoint } from '../tender/classes.ts';
 import { PlanFault } from './fault.ts';
 import { findCut } from './find-cut.ts';
 import { mostThicknessMm, pieceShape } from './shape.ts';
+import { round } from './step.ts';
 import type { CureWanted, Default, Dish } from './types.ts';
 import {
   MOST_BAG_KG,
@@ -60,7 +61,7 @@ export function completeDish(
   const endpoint = asked.endpoint ?? usualEndpoint(cut);
   if (asked.endpoint === undefined) add('endpoint', endpoint, 'It moves the time more than any temperature.');
   const startC = asked.startC ?? fridgeC;
-  if (asked.startC === undefined) add('going in at', `${startC} C`, 'As cold as the fridge.');
+  if (asked.startC === undefined) add('going in at', `${round(startC)} C`, 'As cold as the fridge.');
   return {
     dishId: asked.dishId ?? `${cut.id}-${index + 1}`,
     name,
@@ -180,8 +181,8 @@ function ownKg(cut: Cut, density: number): number {
   return 6 * cube;
 }
 
-/** Small pieces side by side in one bag count as one flat piece; else the shape of the piece. */
-function layerShape(cut: Cut, pieceKg: number, thicknessMm: number, density: number): Shape {
+/** Small pieces side by side in one bag count as one flat piece; else the shape of the piece. @param density kg/m3 */
+export function layerShape(cut: Cut, pieceKg: number, thicknessMm: number, density: number): Shape {
   const own = ownKg(cut, density);
   if (own < 0.5 && pieceKg > 1.6 * own) {
     const cubes = pieceKg / density / (thicknessMm / 1000) ** 3;
@@ -200,7 +201,7 @@ function cureOf(asked: DishAsked, cut: Cut, add: Add): CureWanted | null {
   if (asked.cure === undefined) {
     add(
       'cure',
-      `${USUAL_SALT_PERCENT} % salt by weight, 12 h`,
+      `${USUAL_SALT_PERCENT} % salt by weight, about 12 h where there is time`,
       'Weighed salt needs no rinse and cannot oversalt.',
     );
   }

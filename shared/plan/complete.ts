@@ -7,6 +7,7 @@ import type { Belief } from '../tender/belief.ts';
 import { completeDish, type DishAsked } from './complete-dish.ts';
 import { PlanFault } from './fault.ts';
 import { type Rig, rigBalance, USUAL_RIG } from './rig.ts';
+import { round } from './step.ts';
 import type { Default, Job, ServeFrom } from './types.ts';
 import { MOST_BAGS, PRACTICE, USUAL_FRIDGE_C, USUAL_NIGHT, USUAL_ODDS } from './usual.ts';
 import { type Night, parseServeBy, wallTime } from './zone.ts';
@@ -81,7 +82,8 @@ export function completeJob(asked: JobAsked): Completed {
     peopleCount: asked.peopleCount ?? null,
     dishes: dishes.filter((dish) => dish !== null),
     rig,
-    bathC: asked.bathC ?? null,
+    // A setpoint is set by tenths; 165 F is 73.9 C.
+    bathC: asked.bathC === undefined ? null : round(asked.bathC),
     profileId: profile.id,
     night: asked.night === undefined ? USUAL_NIGHT : asked.night,
     serveFrom: asked.serveFrom ?? 'bath',
@@ -96,7 +98,10 @@ function serveByOf(asked: JobAsked, defaults: Default[]): number {
   wallTime(asked.nowMs, asked.zone);
   const text = typeof asked.serveBy === 'number' ? instantText(asked.serveBy) : asked.serveBy;
   const { ms, note } = parseServeBy(text, asked.zone, asked.nowMs);
-  if (note) defaults.push({ field: 'serve by', value: note, why: 'No date was given.', source: '' });
+  const why = /tomorrow|today/.test(note ?? '')
+    ? 'No date was given.'
+    : 'The clocks are put back in that night.';
+  if (note) defaults.push({ field: 'serve by', value: note.replace(/\.$/, ''), why, source: '' });
   return ms;
 }
 

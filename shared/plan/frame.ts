@@ -33,3 +33,12 @@ export interface Frame {
   readonly courses: readonly Course[];
   readonly room: RoomInBox;
 }
+
+/** Whether all dishes together fall short of the odds asked for, five-minute steps aside. */
+export function oddsShort({ courses, job }: Frame): boolean {
+  const odds = courses.reduce((product, { plan }) => product * plan.oddsFraction, 1);
+  return odds < job.oddsFraction - ODDS_SLACK;
+}
+
+/** Odds this near what was asked for count as met: rounding to five minutes moves them so much. */
+export const ODDS_SLACK = 0.01;

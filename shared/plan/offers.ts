@@ -1,6 +1,7 @@
 /** What else can be done when the odds cannot be met, the food is not safe, or somebody would have to get up. */
 import { MATERIALS } from '../bag/materials.ts';
 import { earliestInMs, type Schedule } from './batches.ts';
+import type { Course } from './frame.ts';
 import { type Kitchen, kitchenFor } from './kitchen.ts';
 import { surelyHeldC } from './rig.ts';
 import { capOf, type Sharing } from './temperature.ts';
@@ -189,6 +190,28 @@ export function nightOffers(kitchen: Kitchen, schedule: Schedule, sharing: Shari
   return offers;
 }
 
+/** Offers when pieces are too thick to be chilled by the rule. */
+export function chillOffers(slow: readonly Course[]): Offer[] {
+  const offers: Offer[] = [];
+  const worst = slow.reduce((a, b) => (b.dish.thicknessMm > a.dish.thicknessMm ? b : a));
+  const thicknessMm = Math.min(...slow.map(({ cold }) => cold!.chill.mostThicknessMm));
+  if (thicknessMm >= 15 && thicknessMm < worst.dish.thicknessMm) {
+    offers.push({
+      id: 'thinner-safe',
+      words: `${worst.dish.name} in pieces ${thicknessMm} mm thick: chilled in time.`,
+      change: { thicknessMm },
+      oddsFraction: null,
+    });
+  }
+  offers.push({
+    id: 'from-bath',
+    words: 'Serve it from the bath instead: nothing has to be chilled.',
+    change: { serveFrom: 'bath' },
+    oddsFraction: null,
+  });
+  return offers;
+}
+
 /** Offers when the rig cannot bring or hold the temperature. */
 export function rigOffers(kitchen: Kitchen, sharing: Sharing): Offer[] {
   const { job, balance } = kitchen;
@@ -224,7 +247,7 @@ export function safetyOffers(kitchen: Kitchen, sharing: Sharing, bathC: number, 
   if (thicknessMm >= 15) {
     offers.push({
       id: 'thinner-safe',
-      words: `${thickest.name} in pieces ${thicknessMm} mm thick: through the danger zone in a third of the time.`,
+      words: `${thickest.name} in pieces ${thicknessMm} mm thick: through the danger zone much sooner.`,
       change: { thicknessMm },
       oddsFraction: null,
     });

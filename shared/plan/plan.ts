@@ -5,23 +5,20 @@ import { additionsOf } from './additions.ts';
 import { ceilGrain, type Schedule, scheduleAt } from './batches.ts';
 import { completeJob, type JobAsked } from './complete.ts';
 import { coursesOf, unsafeWords, wayOf } from './courses.ts';
-import type { Course, Frame } from './frame.ts';
+import { type Course, type Frame, ODDS_SLACK } from './frame.ts';
 import { type Kitchen, kitchenFor } from './kitchen.ts';
-import { nightOffers, rigOffers, safetyOffers, shortOffers } from './offers.ts';
+import { chillOffers, nightOffers, rigOffers, safetyOffers, shortOffers } from './offers.ts';
 import { type Joint, runSchedule } from './outcome.ts';
 import { remindersOf } from './reminders.ts';
 import { rigAnswer } from './rig.ts';
 import { withRoomFor } from './room.ts';
-import { inOrder } from './step.ts';
+import { inOrder, round } from './step.ts';
 import { stepsAfter } from './steps-after.ts';
 import { stepsBefore } from './steps-before.ts';
 import { stepsCook } from './steps-cook.ts';
 import { type Chosen, chooseTemperature, type Sharing, shareBath } from './temperature.ts';
 import type { Default, Dish, Job, Offer, Plan, PlanStatus } from './types.ts';
 import { dayText, instantOf, wallTime } from './zone.ts';
-
-/** Odds this near what was asked for count as met: rounding to five minutes moves them so much. */
-const ODDS_SLACK = 0.01;
 
 /** Said with every plan. */
 export const PLAN_CAUTIONS: readonly string[] = [
@@ -206,8 +203,11 @@ export function writePlan(
 }
 
 function offersOf(frame: Frame, sharing: Sharing, status: PlanStatus, oddsFraction: number): Offer[] {
-  const { kitchen, bathC, schedule } = frame;
+  const { kitchen, bathC, schedule, courses } = frame;
   if (status === 'odds-met') return nightOffers(kitchen, schedule, sharing);
+  // Where it is the chilling that is too slow, no bath and no other day mends it.
+  const slow = courses.filter(({ cold }) => cold !== null && !cold.chill.ok);
+  if (slow.length > 0) return chillOffers(slow);
   const oddsNow = status === 'not-safe' ? 0 : oddsFraction;
   return [...safetyOffers(kitchen, sharing, bathC, status), ...shortOffers(kitchen, sharing, bathC, oddsNow)];
 }
@@ -219,7 +219,7 @@ function warmStart(courses: readonly Course[]): string[] {
     .filter(({ dish }) => dish.startC > codeMaxC)
     .map(
       ({ dish }) =>
-        `${dish.name} goes in at ${dish.startC} C: over ${codeMaxC} C (${codeSource}) bacteria already grow, and how long it was so warm is not in this plan. Cold from the fridge is better; where nobody knows for how long, throw it away.`,
+        `${dish.name} goes in at ${round(dish.startC)} C: over ${codeMaxC} C (${codeSource}) bacteria already grow, and how long it was so warm is not in this plan. Cold from the fridge is better; where nobody knows for how long, throw it away.`,
     );
 }
 

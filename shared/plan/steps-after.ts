@@ -2,7 +2,7 @@
 
 import { floorGrain } from './batches.ts';
 import { keepWords } from './chill.ts';
-import type { Course, Frame } from './frame.ts';
+import { type Course, type Frame, oddsShort } from './frame.ts';
 import { rigHeatUp } from './rig.ts';
 import { gramsOf, round, stepOf } from './step.ts';
 import type { Step } from './types.ts';
@@ -46,7 +46,8 @@ function outStep({ job, bathC }: Frame, { dish, plan, cold }: Course): Step {
   });
 }
 
-function tableSteps({ job }: Frame, { dish, plan, tail, cold }: Course): Step[] {
+function tableSteps(frame: Frame, { dish, plan, tail, cold }: Course): Step[] {
+  const { job } = frame;
   const about = { dishIds: [dish.dishId], key: dish.dishId };
   const fromMs = cold ? job.serveByMs - 1000 * (tail.restS + tail.finishS + tail.plateS) : plan.outMs;
   const finishMs = fromMs + 1000 * tail.restS;
@@ -86,7 +87,7 @@ function tableSteps({ job }: Frame, { dish, plan, tail, cold }: Course): Step[] 
       atMs: plateMs,
       amounts: { takesMin: tail.plateS / 60 },
       how: 'Across the grain. Warm plates. Allergens told.',
-      why: 'On the table in time.',
+      why: oddsShort(frame) ? 'On the table in time, if the fork said ready.' : 'On the table in time.',
     }),
   );
   return steps;

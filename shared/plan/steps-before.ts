@@ -1,7 +1,7 @@
 /** Steps until the food is in: cure, rinse, bag, bath on, food in, a look. */
 
 import { FRIDGE_LIMITS } from '../cure/fridge.ts';
-import type { Course, Frame } from './frame.ts';
+import { type Course, type Frame, oddsShort } from './frame.ts';
 import { gramsOf, round, stepOf } from './step.ts';
 import type { Step } from './types.ts';
 import { baggingS, RINSE_S } from './usual.ts';
@@ -25,7 +25,7 @@ export function stepsBefore(frame: Frame): Step[] {
 function cureSteps({ job }: Frame, { dish, cure, cureStartMs, massKg, baggedMs }: Course): Step[] {
   if (!cure || cureStartMs === null) return [];
   const packed = cure.method === 'packed';
-  const hours = round(cure.fridgeS / 3600, 1);
+  const hours = round(cure.fridgeS / 3600, cure.fridgeS < 36_000 ? 1 : 0);
   const steps: Step[] = [
     stepOf(job, {
       kind: 'cure',
@@ -104,7 +104,7 @@ function bathSteps({ job, schedule, bathC, room, courses, kitchen }: Frame): Ste
         heatUpMin: Math.round(heatUp.middleS / 60),
       },
       how: `Pour in ${room.pourLitres} L, pump on, lid ${job.rig.lidOn ? 'on' : 'off'}, heat on. With the bags in the water will stand ${Math.round(room.levelMm)} mm high.`,
-      why: `${watts} W take ${Math.round(heatUp.lowS / 60)} to ${Math.round(heatUp.highS / 60)} min from ${job.rig.fillC} C; begun so early that it is surely hot when the food goes in. Food never warms up with the bath.`,
+      why: `${watts} W take ${Math.round(heatUp.lowS / 60)} to ${Math.round(heatUp.highS / 60)} min from ${round(job.rig.fillC)} C; begun so early that it is surely hot when the food goes in. Food never warms up with the bath.`,
       source: 'heat balance of the rig; preheated bath: New Zealand food control plan template',
       cautions: [...HEAT_CAUTIONS, ...room.faults],
     }),
@@ -145,7 +145,9 @@ function inSteps(frame: Frame, index: number): Step[] {
       atMs: batch.inMs,
       amounts: { bagsCount: bags, setpointC: bathC },
       how: `${cold ? 'Cold from the fridge straight' : 'At once'} into the hot bath, all bags at once, spread so that water moves round each, lid on again. Enter each bag.`,
-      why: `So early that the odds of being ready in time are what you asked for (${Math.round(100 * job.oddsFraction)} %).${night}`,
+      why: oddsShort(frame)
+        ? `The sooner the better: for the odds you asked for (${Math.round(100 * job.oddsFraction)} %) it would have to be in already.`
+        : `So early that the odds of being ready in time are what you asked for (${Math.round(100 * job.oddsFraction)} %).${night}`,
       source: 'softening by class of cut, come-up by conduction: see likely ready',
       cautions: ['Hot water: tongs and dry gloves, heater off or unplugged before hands go in.'],
     }),
@@ -155,7 +157,7 @@ function inSteps(frame: Frame, index: number): Step[] {
       dishIds,
       title: 'Look: all under, nothing leaks, water moves',
       atMs: batch.inMs + 20 * 60_000,
-      how: 'Every part with food in it under water, every seam above, no bubbles at a seam, the pump running. Then see "leak" and "afloat" if anything is wrong.',
+      how: 'Every part with food in it under water, every seam above, no bubbles at a seam, the pump running. A bag that floats: steel on it, or press its air out. Water in a bag, or one that swells more than warm air explains: take it out; once bath water has been in with the food, throw it away.',
       why: 'Air swells as it warms: what sank cold may float hot.',
     }),
   ];

@@ -218,3 +218,14 @@ describe('nitrite', () => {
     );
   });
 });
+
+describe('the stop at the limit of nitrite', () => {
+  it('names a weight that is itself under the limit', () => {
+    // 156 ppm of 2 kg are 0.312 g of nitrite: 4.992 g of 6.25 % (FSIS Directive 7620.3).
+    const asked = { method: 'comminuted', nitriteFraction: 0.0625, meatKg: 2 } as const;
+    const over = nitrite({ ...asked, curingSaltG: 5 });
+    const most = Number(/At most ([\d.]+) g/.exec(over.stop!)![1]);
+    expect(most).toBe(4.9);
+    expect(nitrite({ ...asked, curingSaltG: most }).stop).toBeNull();
+  });
+});

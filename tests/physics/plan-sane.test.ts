@@ -59,3 +59,56 @@ describe('bags that leave room for less water', () => {
     expect(Math.abs(ratio - pourLitres / 21)).toBeLessThan(0.03);
   });
 });
+
+describe('what a plan says of itself', () => {
+  it('does not claim the odds asked for where it falls short of them', () => {
+    const late = planBackwards(lambJob({ serveBy: '2026-07-03 04:00', night: null }));
+    expect(late.status).toBe('odds-short');
+    expect(stepOf(late, 'food-in').why).toMatch(/sooner the better/);
+    expect(stepOf(late, 'plate').why).toMatch(/if the fork said ready/);
+    expect(stepOf(planBackwards(lambJob()), 'food-in').why).toMatch(/odds .* are what you asked for/);
+  });
+
+  it('offers for chilling that is too slow only what mends it', () => {
+    const thick = lambJob({
+      serveBy: '2026-07-05 19:30',
+      serveFrom: 'fridge',
+      dishes: [{ cut: 'lamb shoulder', massKg: 2, thicknessMm: 115 }],
+    });
+    const { status, offers } = planBackwards(thick);
+    expect([status, offers.map((one) => one.id)]).toEqual(['not-safe', ['thinner-safe', 'from-bath']]);
+    for (const { change } of offers) {
+      const { thicknessMm = 115, serveFrom = 'fridge' } = change;
+      const mended = planBackwards({ ...thick, serveFrom, dishes: [{ ...thick.dishes[0]!, thicknessMm }] });
+      expect(mended.status).toBe('odds-met');
+    }
+  });
+
+  it('has no more decimals than a cook can read, whatever units were given', () => {
+    // 165 F is 73.9 C, 2.75 in are 69.85 mm.
+    const plan = planBackwards(
+      lambJob({
+        bathC: (165 - 32) / 1.8,
+        dishes: [
+          { cut: 'lamb shoulder', massKg: 4.4 * 0.45359237, thicknessMm: 69.85, startC: (39 - 32) / 1.8 },
+        ],
+      }),
+    );
+    const words = [
+      plan.words,
+      plan.bathWhy,
+      ...plan.cautions,
+      ...plan.defaults.map((one) => `${one.value} ${one.why}`),
+    ];
+    for (const { title, how, why } of plan.steps) words.push(title, how, why);
+    expect(words.filter((text) => /\d\.\d{3}/.test(text))).toEqual([]);
+    expect(plan.bathC).toBe(73.9);
+  });
+
+  it('says the hours of a cure alike in what to do and in why', () => {
+    const soon = planBackwards(lambJob({ serveBy: '2026-07-03 16:00', night: null }));
+    const { how, why } = stepOf(soon, 'cure');
+    const hours = /, ([\d.]+) h at/.exec(how)![1];
+    expect(why).toContain(`After ${hours} h in the fridge`);
+  });
+});

@@ -42,12 +42,7 @@ export function Verdict({ shown, plan, running }: VerdictProps) {
           data-restarts={addition.restartsDishIds.length}
           data-dip={addition.dipC.toFixed(2)}
         >
-          {localText(
-            addition.words
-              .replace(/by ([\d.]+) C/, 'by $1 K')
-              .replace(/, ([\d.]+) C at most/, ', $1 K at most'),
-            u,
-          )}
+          {localText(addition.words, u)}
         </p>
       ))}
       {plan.conflicts.map((conflict) => (
