@@ -13,7 +13,7 @@ import { BATH_PROBE_ROMS, Board, BoardStream } from '../../hardware/emulator/ind
 import { image } from './firmware-rig.ts';
 import { ROM, WANTED } from './rig-bench.ts';
 
-const [, , regulating, guard, , silence, , unplugged] = STEPS as [
+const [, level, regulating, guard, sounder, silence, , unplugged] = STEPS as [
   Step,
   Step,
   Step,
@@ -125,6 +125,29 @@ describe('a switch alone in commissioning', () => {
     });
     expect((await run(silence)).outcome).toBe('passed');
     expect(board.switches.closed('regulating')).toBe(false);
+  });
+});
+
+describe('a wiring fault in commissioning', () => {
+  it('is told in words that say where to look: a float that never falls, one that never rises, a sounder not heard', async () => {
+    const stuck = await bench();
+    expect((await stuck.run(level)).seen).toMatch(/low seen: no.*wires may be joined.*sticks/);
+    const off = await bench({
+      at: { ms: 3500, does: (board) => Object.assign(board, { waterPresent: false }) },
+    });
+    expect((await off.run(level)).seen).toMatch(/water seen again: no.*wire may be off.*upside down/);
+    const deaf = await bench({ saw: false });
+    expect(await deaf.run(sounder)).toMatchObject({
+      outcome: 'failed',
+      seen: expect.stringMatching(/heard: no. Look at its two wires/),
+    });
+  });
+
+  it('of a switch output that is shorted to the supply is told as that', async () => {
+    const { run } = await bench({ at: { ms: 3500, does: (board) => board.faults.tieSwitchPin('guard') } });
+    const { outcome, seen } = await run(regulating);
+    expect(outcome).toBe('failed');
+    expect(seen).toMatch(/the other closed too.*a cut is latched: a switch output was high/);
   });
 });
 

@@ -85,11 +85,11 @@ const levelStep: Step = async ({ bench, person }) => {
   await person.please('Let the float back into the water.');
   bench.act('drop-float');
   const back = await within(bench, LEVEL_MS, ({ status }) => status?.waterPresent === true);
-  return record(
-    'level',
-    low && back,
-    `low seen: ${low ? 'yes' : 'no'}; water seen again: ${back ? 'yes' : 'no'}`,
-  );
+  const hint = !low
+    ? '. Its wires may be joined, or the float sticks: a float that hangs down must open the contact'
+    : '. A wire may be off, or the float is upside down: in water the contact must close';
+  const seen = `low seen: ${low ? 'yes' : 'no'}; water seen again: ${back ? 'yes' : 'no'}`;
+  return record('level', low && back, `${seen}${low && back ? '' : hint}`);
 };
 
 const sounderStep: Step = async ({ bench, person }) => {
@@ -99,11 +99,9 @@ const sounderStep: Step = async ({ bench, person }) => {
   bench.port.send({ kind: 'sound', pattern: 0, seconds: 0 });
   if (heard === null)
     return record('sounder', null, `board sounding: ${sounding ? 'yes' : 'no'}; nobody said if it was heard`);
-  return record(
-    'sounder',
-    sounding && heard,
-    `board sounding: ${sounding ? 'yes' : 'no'}; heard: ${heard ? 'yes' : 'no'}`,
-  );
+  const seen = `board sounding: ${sounding ? 'yes' : 'no'}; heard: ${heard ? 'yes' : 'no'}`;
+  const hint = heard ? '' : '. Look at its two wires; it must be a piezo without a tone of its own';
+  return record('sounder', sounding && heard, `${seen}${hint}`);
 };
 
 const cutOutStep: Step = async ({ person }) => {

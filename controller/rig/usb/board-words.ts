@@ -24,10 +24,17 @@ const CAUSE_WORDS: Readonly<Record<(typeof TRIP_CAUSES)[number], string>> = {
 
 /** A latched cut in words. */
 export function latchWords(cause: number, detail: number): string {
-  const name = TRIP_CAUSES[cause];
-  const words = name === undefined ? 'a cause this version does not know' : CAUSE_WORDS[name];
-  return `${words} (${tripCauseName(cause)}, ${detail})`;
+  return `${causeWords(cause)} (${tripCauseName(cause)}, ${detail})`;
 }
+
+function causeWords(cause: number): string {
+  const name = TRIP_CAUSES[cause];
+  return name === undefined ? 'a cause this version does not know' : CAUSE_WORDS[name];
+}
+
+/** Answers whose detail names more than a number. */
+const LATCHED = ANSWER_CODES.findIndex(({ name }) => name === 'latched');
+const CONDITION = ANSWER_CODES.findIndex(({ name }) => name === 'condition');
 
 const BLOCK_WORDS: Readonly<Record<ReturnType<typeof blockNames>[number], string>> = {
   noSession: 'its limits are not set',
@@ -50,7 +57,8 @@ export const blockWords = (blocks: number, but: readonly Block[] = []): string =
 
 /** A refused lease or clear in words. */
 export function refusalWords(code: number, detail: number): string {
-  if (code === 11) return blockWords(detail);
+  if (code === CONDITION) return blockWords(detail);
+  if (code === LATCHED) return `a cut is latched: ${causeWords(detail)}. Go and look, then clear it`;
   const known = ANSWER_CODES[code];
   return known
     ? `${known.meaning} (${detail}): ${known.action}`
