@@ -199,6 +199,7 @@ export class Reach {
       failing: this.failing(),
       log: this.rows,
       wallMs: options.clock.wallMs(),
+      wallTrusted: options.clock.wallTrusted(),
       clockMs: clockMs(),
       sounder: { present: this.sounder !== null, level: this.last?.sounder ?? null },
     });

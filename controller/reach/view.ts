@@ -12,6 +12,7 @@ export interface ViewParts {
   readonly failing: readonly Failing[];
   readonly log: readonly DeliveryRow[];
   readonly wallMs: number;
+  readonly wallTrusted: boolean;
   readonly clockMs: number;
   readonly sounder: { readonly present: boolean; readonly level: Priority | null };
 }
@@ -20,13 +21,15 @@ export interface ViewParts {
 const LOG_SHOWN = 100;
 
 /** Who can be reached, how, and what was delivered: for the page. Holds no secret and no whole address. */
-export function viewOf({ state, parts, failing, log, wallMs, clockMs, sounder }: ViewParts): ReachView {
+export function viewOf(view: ViewParts): ReachView {
+  const { state, parts, failing, log, wallMs, wallTrusted, clockMs, sounder } = view;
   const failingBy = new Map(failing.map((one) => [one.channelId, one]));
   return {
     people: parts.roster.people.map((person) => ({
       personId: person.id,
       person: person.name,
-      quietNow: isQuiet(person.quietHours, parts.rules.zone, wallMs),
+      // As the calling has it: a clock that may be wrong makes nobody sleep.
+      quietNow: wallTrusted && isQuiet(person.quietHours, parts.rules.zone, wallMs),
       channels: person.channels.map((channel) => ({
         channelId: channel.id,
         kind: channel.kind,

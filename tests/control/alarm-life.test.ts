@@ -258,3 +258,19 @@ describe('a command that is sent twice', () => {
     expect(cook.state().bags.find((bag) => bag.spec.bagId === 'lamb-1')?.forkTests.length).toBe(0);
   });
 });
+
+describe('ways of calling that failed', () => {
+  it('are forgotten where the log goes on and nobody is called any more, so that no alarm stands for them for ever', () => {
+    const cook = benchCook({ startC: 68, keepInputs: true });
+    cook.run(5);
+    const calls = { failing: [{ channel: 'mail', why: 'no answer' }], ways: 1, waysFailing: 1 };
+    const input = { ...cook.inputs.at(-1)!, sequence: 6, restart: { awayMs: 1000 } };
+    const without = tick({ ...cook.state(), calls }, input).state;
+    expect(without.calls.ways).toBe(0);
+    const still = tick(
+      { ...cook.state(), calls },
+      { ...input, calls: { state: calls, deliveries: [] } },
+    ).state;
+    expect(still.calls).toEqual(calls);
+  });
+});

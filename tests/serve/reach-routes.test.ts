@@ -84,6 +84,17 @@ describe('the routes of calling', () => {
     expect(JSON.stringify(body)).not.toContain('path-secret');
   });
 
+  it('say that somebody sleeps only where the calling takes them for asleep', async () => {
+    const quietHours = { from: '22:00', to: '06:00' };
+    const cook = { id: 'cook', name: 'Cook', channels: [{ kind: 'push' }] };
+    const push = { contact: 'mailto:warden@hut.example' };
+    const made = await new Whole({ people: [cook], quietHours, timeZone: 'Europe/Zurich', push }).start();
+    open.push(() => made.reach.close());
+    expect(made.reach.view().people[0]?.quietNow).toBe(true);
+    made.wallTrusted = false;
+    expect(made.reach.view().people[0]?.quietNow).toBe(false);
+  });
+
   it('send a test, take its answer once, and say what was proved', async () => {
     const { hut: made, codes } = await hut();
     const { body } = call(made, 'POST', '/api/reach/test', { body: { personId: 'warden' } });

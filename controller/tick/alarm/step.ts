@@ -53,6 +53,7 @@ export function stepAlarms(work: Work, findings: readonly Finding[]): void {
   for (const finding of findings) {
     const record = next.alarms[PLACE[finding.alarmId]];
     if (!record || finding.active === null) continue;
+    if (!finding.active && record.state === 'normal' && !record.active) continue;
     const seen = observe(record, ALARMS[finding.alarmId], finding, input.wallMs, dtS);
     const after = finding.renewed ? renew(seen, input.wallMs) : seen;
     if (after !== record) replaceAlarm(work, record, after, null);

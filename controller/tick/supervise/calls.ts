@@ -17,7 +17,9 @@ const MOST_NAMED = 3;
 
 /** Takes in what the ways of calling report, and keeps each delivery for the record. */
 export function takeCalls(work: Work): void {
-  const { calls } = work.input;
+  const { calls, restart } = work.input;
+  // A restart in demo time calls nobody, and knows nothing of the ways that failed before.
+  if (restart && calls === undefined) work.next.calls = NO_CALLS;
   if (calls === undefined) return;
   if (calls.state !== null) work.next.calls = calls.state;
   for (const row of calls.deliveries) {

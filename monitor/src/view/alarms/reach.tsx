@@ -170,7 +170,7 @@ function Sounder({ sounder, onDone }: { sounder: ReachView['sounder']; onDone: (
         <>
           <p>
             {silencedUntilMs === null
-              ? 'It sounds for what nobody has acknowledged.'
+              ? 'It sounds for what is so now and nobody has acknowledged. For what has gone by itself it keeps still; people are called all the same.'
               : `Silent until ${whenText(silencedUntilMs, nowMs())} for what rang then. Nothing is acknowledged by that.`}
           </p>
           <div class="row">
