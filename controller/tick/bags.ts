@@ -139,8 +139,8 @@ function describedAnew(work: Work, bag: BagTrack, spec: BagSpec, cut: Cut): BagT
   const estimate = keepAgainst(bag.estimate, carried.estimate, bag.probeSeen);
   const metS = metAtS(estimate);
   const metAtMs = metS === null ? null : bag.inAtMs + metS * 1000;
-  // What was read by hand was judged against the earlier description; what it cost stays lost, see keepAgainst.
-  const hand = bag.hand && { ...bag.hand, lowerK: 0, capC: null, floorC: null };
+  // What a reading by hand lowered stays lowered, and what it cost stays lost (keepAgainst): a description is no reading.
+  const hand = bag.hand && { ...bag.hand, floorC: null };
   return { ...plain, ...carried, estimate, metAtMs, hand };
 }
 

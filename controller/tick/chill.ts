@@ -7,7 +7,7 @@ import {
   storageOf,
   withBreach,
 } from './estimate/chill.ts';
-import { judgeHand, withoutCredit } from './estimate/hand.ts';
+import { afterEarlier, judgeHand, withoutCredit } from './estimate/hand.ts';
 import type { BagTrack } from './state.ts';
 import { type Refusal, refuse, tell, type Work } from './work.ts';
 
@@ -32,8 +32,9 @@ function readInBath(work: Work, bag: BagTrack, command: Of<'core-reading'>): Ref
   const { celsius, errorC, by, coldSpot: how } = command;
   const coldSpot = how === undefined ? null : { by, how, atS: next.clockS };
   const read = { atMs: input.wallMs, celsius, errorC, by, coldSpot };
-  const hand = judgeHand(bag, read, coldestC);
-  const disproved = hand.capC !== null;
+  const found = judgeHand(bag, read, coldestC);
+  const hand = afterEarlier(bag.hand, found, coldSpot !== null);
+  const disproved = found.capC !== null;
   replace(work, bag, {
     ...bag,
     hand,

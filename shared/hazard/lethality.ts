@@ -65,6 +65,15 @@ export function interruptLethality(state: LethalityState): LethalityState {
   return dwell === state.dwell ? state : { ...state, dwell };
 }
 
+/** Of two histories that the same core may have had, the lower in each respect: the smaller sum, the hold that ends later. */
+export function lesserLethality(a: LethalityState, b: LethalityState): LethalityState {
+  const never = Number.POSITIVE_INFINITY;
+  const metOrDue = ({ dwell }: LethalityState) => [dwell?.metAtS ?? never, dwell?.dueS ?? never] as const;
+  const [x, y] = [metOrDue(a), metOrDue(b)];
+  const later = x[0] !== y[0] ? x[0] > y[0] : x[1] >= y[1];
+  return { ...(a.log10 <= b.log10 ? a : b), dwell: later ? a.dwell : b.dwell };
+}
+
 /** The share of a stretch after which it has earned `needed`, by bisection to a millionth. */
 function shareNeeded(
   curve: LethalityCurve,

@@ -2,7 +2,7 @@ import { coreC, stepProfile } from '../food/conduction.ts';
 import type { Film } from '../food/film.ts';
 import { memberFilm } from './envelope.ts';
 import type { GrowthModel } from './growth-models.ts';
-import { addLethality, type LethalityState } from './lethality.ts';
+import { addLethality, type LethalityState, lesserLethality } from './lethality.ts';
 import type { LimitState } from './limits.ts';
 import type { Track } from './track.ts';
 import { FAST, MIDDLE, SLOW } from './track-cores.ts';
@@ -195,19 +195,11 @@ export function worseTrack(likely: Track, other: Track): Track {
     ...likely,
     profiles,
     worst: {
-      lethality: a.lethality.map((one, i) => lesser(one, b.lethality[i]!)),
+      lethality: a.lethality.map((one, i) => lesserLethality(one, b.lethality[i]!)),
       limits: [worseLimits(a.limits[0], b.limits[0]), worseLimits(a.limits[1], b.limits[1])],
       growth: { ...a.growth, warming: most(a.growth.warming, b.growth.warming) },
     },
   };
-}
-
-function lesser(a: LethalityState, b: LethalityState): LethalityState {
-  const never = Number.POSITIVE_INFINITY;
-  const metOrDue = ({ dwell }: LethalityState) => [dwell?.metAtS ?? never, dwell?.dueS ?? never] as const;
-  const [x, y] = [metOrDue(a), metOrDue(b)];
-  const later = x[0] !== y[0] ? x[0] > y[0] : x[1] >= y[1];
-  return { ...(a.log10 <= b.log10 ? a : b), dwell: later ? a.dwell : b.dwell };
 }
 
 function worseLimits(a: LimitState, b: LimitState): LimitState {

@@ -94,6 +94,8 @@ export const handReadingSchema = z.object({
   celsius: z.number(),
   by: z.string(),
   effect: z.enum(['lowered', 'raised', 'none']),
+  /** This reading or an earlier one holds the credit lower, until the cold spot is searched and read. */
+  holdsLower: z.boolean(),
   flags: z.array(z.string()),
 });
 

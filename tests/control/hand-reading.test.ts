@@ -31,7 +31,7 @@ function earns(cook: BenchCook): number {
 }
 
 describe('a core read by hand in the bath', () => {
-  it('well under the coldest case lowers the credit at once, begins it anew, and caps it until a better reading', () => {
+  it('well under the coldest case lowers the credit at once, begins it anew, and caps it until a reading at the searched cold spot', () => {
     const plain = neckAfter(4);
     const cook = neckAfter(4);
     expect(leastLog10(cook.state().bags[0]!.estimate)).toBeGreaterThan(0);
@@ -43,8 +43,14 @@ describe('a core read by hand in the bath', () => {
     const usual = earns(plain);
     const capped = earns(cook);
     expect(capped).toBeLessThan(0.2 * usual);
-    cook.say(read(lowC(cook) + 0.6));
-    expect(bagOf(cook).hand!.effect).toBe('none');
+    // Neither a reading of no searched place, nor one that meat cannot have, gives the credit back.
+    for (const reading of [read(lowC(cook) + 0.6), read(75, searched), read(75)]) {
+      cook.say(reading);
+      expect(bagOf(cook).hand).toMatchObject({ effect: 'none', holdsLower: true });
+      expect(earns(cook)).toBeLessThan(0.2 * usual);
+    }
+    cook.say(read(lowC(cook) + 0.6, searched));
+    expect(bagOf(cook).hand).toMatchObject({ effect: 'raised', holdsLower: false });
     expect(earns(cook)).toBeGreaterThan(0.9 * usual);
   });
 
@@ -84,6 +90,21 @@ describe('a core read by hand in the bath', () => {
     expect(cook.state().bags[0]!.hand!.floorC).toBeNull();
   });
 
+  it('loses what it raised once the bag is not wholly under, for in the air the core cools below it', () => {
+    const cook = neckAfter(1.6);
+    const half = (lowC(cook) + cook.state().bags[0]!.estimate.core.highC) / 2;
+    cook.say(read(half, searched));
+    cook.run(60);
+    const floorC = () => cook.state().bags[0]!.hand!.floorC;
+    expect(floorC()).not.toBeNull();
+    cook.say(command({ kind: 'bag-lies', lies: 'afloat' }));
+    cook.run(10);
+    expect(floorC()).toBeNull();
+    cook.say(command({ kind: 'bag-lies', lies: 'under' }));
+    cook.run(10);
+    expect(floorC()).toBeNull();
+  });
+
   it('that meat cannot have is flagged and raises nothing, cold spot or not', () => {
     const cook = neckAfter(1.6);
     cook.say(read(75, searched));
@@ -107,5 +128,19 @@ describe('a core read by hand in the bath', () => {
     if (again.kind !== 'bag-in') throw new Error('not a bag');
     cook.say(command({ kind: 'edit-bag', bag: again.bag }));
     expect(leastLog10(cook.state().bags[0]!.estimate)).toBeLessThan(0.1);
+    expect(bagOf(cook).hand!.holdsLower).toBe(true);
+  });
+
+  it('stays against it through another kind of food and back, whose standards are others', () => {
+    const cook = neckAfter(4);
+    cook.say(read(lowC(cook) - 6));
+    for (const cutId of ['turkey-thigh', 'pork-neck']) {
+      const again = say.bagIn('neck', cutId, 30, 1.2);
+      if (again.kind !== 'bag-in') throw new Error('not a bag');
+      cook.say(command({ kind: 'edit-bag', bag: again.bag }));
+      expect(leastLog10(cook.state().bags[0]!.estimate), cutId).toBeLessThan(0.1);
+      expect(bagOf(cook).lethality[0]!.metAtMs, cutId).toBeNull();
+      expect(bagOf(cook).hand!.holdsLower, cutId).toBe(true);
+    }
   });
 });

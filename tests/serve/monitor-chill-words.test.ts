@@ -40,7 +40,7 @@ describe('Chilling in words', () => {
   });
 
   test('says what a core read by hand did to the credit, and never more', () => {
-    const hand = { atMs: NOON, celsius: 58, by: 'Hut phone', flags: [] };
+    const hand = { atMs: NOON, celsius: 58, by: 'Hut phone', flags: [], holdsLower: false };
     const words = (effect: 'lowered' | 'raised' | 'none') =>
       handText(bagViewFixture({ hand: { ...hand, effect } }), 'C', NOON);
     expect(plain(words('lowered'))).toBe(
@@ -48,6 +48,8 @@ describe('Chilling in words', () => {
     );
     expect(words('raised')).toContain('while the water stays hotter');
     expect(words('none')).toContain('changed nothing');
+    const held = handText(bagViewFixture({ hand: { ...hand, effect: 'none', holdsLower: true } }), 'C', NOON);
+    expect(held).toContain('An earlier reading holds it lower until the coldest place is searched');
     expect(handText(bagViewFixture(), 'C', NOON)).toBeNull();
   });
 });

@@ -1,9 +1,10 @@
 import { type Cut, cutById } from '../../../shared/food/cuts.ts';
 import { filmFor } from '../../../shared/food/film.ts';
 import { type ColdSpotRecord, type CoreFlag, creditedCore } from '../../../shared/food/measured.ts';
-import type { LethalityState } from '../../../shared/hazard/lethality.ts';
+import { type LethalityState, lesserLethality, startLethality } from '../../../shared/hazard/lethality.ts';
 import type { Breach } from '../../../shared/hazard/limits.ts';
 import { chooseStandard } from '../../../shared/hazard/standards/choose.ts';
+import { standardById } from '../../../shared/hazard/standards/index.ts';
 import { startTrack, type Track } from '../../../shared/hazard/track.ts';
 import { stepTrack } from '../../../shared/hazard/track-step.ts';
 import { trackCore } from '../../../shared/hazard/track-view.ts';
@@ -144,21 +145,26 @@ export function breachesOf(estimate: BagEstimate): readonly Breach[] {
 
 /**
  * A bag described anew keeps what is against it: limits broken under the earlier description stay broken, and where a
- * probe in the piece had lowered the credit, the lower lethality stands.
+ * probe or a reading by hand has told of the piece, the lower lethality stands.
  */
 export function keepAgainst(before: BagEstimate, after: BagEstimate, probeSeen: boolean): BagEstimate {
   const [first, second] = after.track.worst.limits;
   const known = new Set(breachesOf(after).map((breach) => breach.limit));
   const kept = breachesOf(before).filter((breach) => !known.has(breach.limit) && known.add(breach.limit));
-  const lower = (a: LethalityState, b: LethalityState | undefined) => (b && b.log10 < a.log10 ? b : a);
-  const earlier = before.track.worst.lethality;
-  const sameStandards = before.track.setup.standardIds.join() === after.track.setup.standardIds.join();
-  const lethality =
-    probeSeen && sameStandards
-      ? after.track.worst.lethality.map((state, i) => lower(state, earlier[i]))
-      : after.track.worst.lethality;
+  const lethality = probeSeen ? lowerOfBoth(before, after) : after.track.worst.lethality;
   const limits = [{ ...first, breaches: [...kept, ...first.breaches] }, second] as const;
   return { ...after, track: { ...after.track, worst: { ...after.track.worst, lethality, limits } } };
+}
+
+/** Standard by standard the lower credit; one that was not followed before begins anew, for what it would have lost is not known. */
+function lowerOfBoth(before: BagEstimate, after: BagEstimate): LethalityState[] {
+  const { setup, worst } = before.track;
+  const earlier = new Map(setup.standardIds.map((id, i) => [id, worst.lethality[i]]));
+  return after.track.worst.lethality.map((state, i) => {
+    const id = after.track.setup.standardIds[i]!;
+    const known = earlier.get(id);
+    return known ? lesserLethality(state, known) : startLethality(standardById(id));
+  });
 }
 
 /** When the standard the food is judged by was met on the slowest case, caller's clock: by its words, else by the integral. */

@@ -1,5 +1,5 @@
 import { type ColdSpotRecord, type CoreFlag, creditedCore } from '../../../shared/food/measured.ts';
-import { startLethality } from '../../../shared/hazard/lethality.ts';
+import { interruptLethality, startLethality } from '../../../shared/hazard/lethality.ts';
 import { standardById } from '../../../shared/hazard/standards/index.ts';
 import type { BagTrack } from '../state.ts';
 import type { BagEstimate } from './bag.ts';
@@ -54,25 +54,57 @@ export function judgeHand(bag: BagTrack, read: HandRead, coldestC: number): Hand
   };
 }
 
+/**
+ * What bears on the credit after a further reading: what an earlier one lowered stays lowered until somebody has searched
+ * the cold spot and read there what meat can have. A thermometer in the water must not give the credit back.
+ */
+export function afterEarlier(earlier: HandReading | null, now: HandReading, searched: boolean): HandReading {
+  const doubtful =
+    now.flags.includes('hotter-than-meat-can-be') || now.flags.includes('colder-than-meat-can-be');
+  if (earlier === null || (searched && !doubtful)) return now;
+  const caps = [earlier.capC, now.capC].filter((capC) => capC !== null);
+  return {
+    ...now,
+    lowerK: Math.max(earlier.lowerK, now.lowerK),
+    capC: caps.length > 0 ? Math.min(...caps) : null,
+  };
+}
+
+/** True where a reading, the last or an earlier one, holds the credit under the model's coldest case. */
+export function holdsLower(hand: HandReading | null): boolean {
+  return hand !== null && (hand.lowerK > 0 || hand.capC !== null);
+}
+
 /** The core to credit heat by, given the coldest the model allows, C. */
 export function boundedCore(hand: HandReading, leastC: number): number {
   const lowered = Math.min(leastC - hand.lowerK, hand.capC ?? Number.POSITIVE_INFINITY);
   return Math.max(lowered, hand.floorC ?? Number.NEGATIVE_INFINITY);
 }
 
-/** What is left of a reading once the water has been at `waterC`: a floor holds only under hotter water. */
-export function afterWater(hand: HandReading, waterC: number): HandReading {
-  return hand.floorC === null || waterC > hand.floorC ? hand : { ...hand, floorC: null };
+/**
+ * What is left of a reading once the piece has been in water of `waterC`, null where nobody knows or it was not wholly
+ * under: a floor holds only under hotter water.
+ */
+export function afterWater(hand: HandReading, waterC: number | null): HandReading {
+  const holds = hand.floorC === null || (waterC !== null && waterC > hand.floorC);
+  return holds ? hand : { ...hand, floorC: null };
 }
 
 /** True where the reading bears on the credit. */
 export function bears(hand: HandReading | null): hand is HandReading {
-  return hand !== null && (hand.lowerK > 0 || hand.capC !== null || hand.floorC !== null);
+  return hand !== null && (holdsLower(hand) || hand.floorC !== null);
 }
 
 /** Credit begun anew: the model that earned it was proved too fast by a reading. */
 export function withoutCredit(estimate: BagEstimate): BagEstimate {
   const { track } = estimate;
   const lethality = track.setup.standardIds.map((id) => startLethality(standardById(id)));
+  return { ...estimate, track: { ...track, worst: { ...track.worst, lethality } } };
+}
+
+/** An estimate with the credit of an earlier one and its holds broken: between the two nothing could be credited. */
+export function withCreditOf(estimate: BagEstimate, earlier: BagEstimate): BagEstimate {
+  const lethality = earlier.track.worst.lethality.map(interruptLethality);
+  const { track } = estimate;
   return { ...estimate, track: { ...track, worst: { ...track.worst, lethality } } };
 }

@@ -110,7 +110,8 @@ function stepBag(work: Work, bag: BagTrack, stretch: Stretch, knownC: number | n
   const pair = measured && bag.measured ? ([bag.measured, measured] as const) : null;
   // A bag's own clock begins when it goes in, so that what is said of it counts from then.
   const own = { ...stretch, atS: stretch.atS - bag.inAtS };
-  const hand = bears(bag.hand) ? afterWater(bag.hand, Math.min(own.fromC, own.toC)) : null;
+  const surroundedC = own.gap || bag.lies !== 'under' ? null : Math.min(own.fromC, own.toC);
+  const hand = bears(bag.hand) ? afterWater(bag.hand, surroundedC) : null;
   const estimate = advance(bag.estimate, own, around.circulation, bag.lies, pair, hand);
   const after: BagTrack = {
     ...bag,

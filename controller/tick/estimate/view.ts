@@ -10,7 +10,7 @@ import { bagSampleOf } from '../rows.ts';
 import type { BagTrack, TickState } from '../state.ts';
 import { type Ahead, lookAhead } from './ahead.ts';
 import { chillView, judgedS } from './chill.ts';
-import type { HandReading } from './hand.ts';
+import { type HandReading, holdsLower } from './hand.ts';
 import { beliefOf, classOf, pieceOf } from './kitchen.ts';
 
 /** What the page may know of a bag's future; made now and then, for it takes milliseconds. */
@@ -125,12 +125,13 @@ export function bagView(state: TickState, bag: BagTrack, outlook: Outlook): BagV
   };
 }
 
-const handView = ({ atMs, celsius, by, effect, flags }: HandReading): BagView['hand'] => ({
-  atMs,
-  celsius,
-  by,
-  effect,
-  flags: [...flags],
+const handView = (hand: HandReading): BagView['hand'] => ({
+  atMs: hand.atMs,
+  celsius: hand.celsius,
+  by: hand.by,
+  effect: hand.effect,
+  holdsLower: holdsLower(hand),
+  flags: [...hand.flags],
 });
 
 type Worst = ReturnType<typeof trackResult>['worst']['lethality'][number];

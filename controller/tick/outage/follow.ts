@@ -3,6 +3,7 @@ import { durationText } from '../../../shared/units/duration.ts';
 import type { Command } from '../../../shared/wire/command.ts';
 import { DELAY, NARROW, RATE, type RigState, WATER } from '../control/identify/rig.ts';
 import { advance, type BagEstimate, breachesOf, leastLog10 } from '../estimate/bag.ts';
+import { afterWater, bears, holdsLower, withCreditOf } from '../estimate/hand.ts';
 import { carryToLast, noteEstimate } from '../estimate/step.ts';
 import { forgetBath } from '../history.ts';
 import { explainLoad } from '../load.ts';
@@ -86,6 +87,7 @@ const TOUCHES_BAGS: ReadonlySet<Command['kind']> = new Set<Command['kind']>([
   'edit-bag',
   'bag-out',
   'bag-lies',
+  'core-reading',
   'answer-load',
   'end-cook',
   'start-cook',
@@ -161,12 +163,15 @@ function throughOutage(
   watchedS: number,
 ): BagTrack {
   const { next } = work;
-  let estimate: BagEstimate = bridgeBag(bag, found);
+  const bridged = bridgeBag(bag, found);
+  // Where a reading by hand holds the credit lower, the bridge's coldest core is not cold enough to credit by.
+  let estimate: BagEstimate = holdsLower(bag.hand) ? withCreditOf(bridged, bag.estimate) : bridged;
+  const hand = bears(bag.hand) ? afterWater(bag.hand, null) : bag.hand;
   if (afterC !== null && watchedS > 0) {
     const water = { fromC: afterC, toC: afterC, seconds: watchedS, atS: next.clockS - bag.inAtS, gap: false };
-    estimate = advance(estimate, water, next.settings.around.circulation, bag.lies);
+    estimate = advance(estimate, water, next.settings.around.circulation, bag.lies, null, hand);
   }
-  const after: BagTrack = { ...bag, estimate, measured: null, carriedS: next.clockS, carriedC: afterC };
+  const after: BagTrack = { ...bag, estimate, hand, measured: null, carriedS: next.clockS, carriedC: afterC };
   return noteEstimate(work, bag, after);
 }
 

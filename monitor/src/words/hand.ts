@@ -8,8 +8,16 @@ const EFFECT_WORDS = {
   none: 'It changed nothing in the credit of heat.',
 } as const;
 
+const UNTIL = 'until the coldest place is searched, said so, and read higher';
+
+function lowerWords({ effect, holdsLower }: NonNullable<BagView['hand']>): string {
+  if (!holdsLower) return '';
+  return effect === 'none' ? ` An earlier reading holds it lower ${UNTIL}.` : ` It stays lowered ${UNTIL}.`;
+}
+
 /** A core read by hand in the bath, and what it did; null where nobody read one. */
 export function handText({ hand }: BagView, unit: TemperatureUnit, nowMs: number): string | null {
   if (hand === null) return null;
-  return `${temperatureText(hand.celsius, unit)}, read by hand at ${whenText(hand.atMs, nowMs)} by ${hand.by}. ${EFFECT_WORDS[hand.effect]}`;
+  const read = `${temperatureText(hand.celsius, unit)}, read by hand at ${whenText(hand.atMs, nowMs)} by ${hand.by}.`;
+  return `${read} ${EFFECT_WORDS[hand.effect]}${lowerWords(hand)}`;
 }
