@@ -3,11 +3,16 @@ import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'no
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { readRigFlags } from '../../controller/cli/rig/flags.ts';
 import { FEEDS_PER_PERIOD } from '../../controller/notify.ts';
 import { LADDER_MS } from '../../controller/rig/usb/ladder.ts';
+import { unsetFault } from '../../controller/rig/usb/open.ts';
+import { BATH_PROBE_ROMS } from '../../hardware/emulator/index.ts';
 import { checkConfig } from '../../shared/wire/config.ts';
+import { romText } from '../../shared/wire/rom.ts';
 import { need } from '../need.mjs';
 
+const BATH_ROM = romText(BATH_PROBE_ROMS.bath);
 const folder = 'hardware/deploy';
 const read = (name: string) => readFileSync(join(folder, name), 'utf8');
 const unitText = read('bathkeeper.service');
@@ -136,6 +141,29 @@ describe('the other papers of the deployment', () => {
       },
     );
     expect(done.status).toBe(0);
+  });
+
+  it('lead to a service that starts: the bath probe is named before the first start, and with it nothing is missing', () => {
+    const checked = checkConfig(JSON.parse(read('bathkeeper.example.json')));
+    if (!checked.ok) throw new Error(checked.faults.join('\n'));
+    const { config } = checked;
+    expect(unsetFault(config)?.message).toMatch(/No probe has the role bath/);
+    const probes = [{ rom: BATH_ROM, role: 'bath' as const }];
+    expect(unsetFault({ rig: { ...config.rig, probes } })).toBeNull();
+    // The record must not land wherever somebody happens to stand.
+    expect(config.rig.commissioningFile).toMatch(/^\/etc\/bathkeeper\//);
+    expect(paper.indexOf('--role ROM=bath')).toBeGreaterThan(0);
+    expect(paper.indexOf('--role ROM=bath')).toBeLessThan(paper.indexOf('sudo hardware/deploy/release.sh\n'));
+  });
+
+  it('use no flag of the rig that does not exist', () => {
+    const commands = [...paper.matchAll(/^sudo node dist\/controller\/cli\/bathkeeper\.js rig (.*)$/gm)];
+    expect(commands.length).toBeGreaterThanOrEqual(6);
+    for (const [, flags = ''] of commands) {
+      const done = readRigFlags(flags.replace(/\bROM\b/, BATH_ROM).split(' '));
+      expect(done.ok ? [] : done.faults).toEqual([]);
+    }
+    expect(readRigFlags(['--no-such-flag']).ok).toBe(false);
   });
 
   it('give an example configuration without fault', () => {

@@ -7,6 +7,7 @@ import type { RigBench } from '../../controller/cli/rig/bench.ts';
 import { checkRecord } from '../../controller/cli/rig/record.ts';
 import type { Person, Step } from '../../controller/cli/rig/step-parts.ts';
 import { STEPS } from '../../controller/cli/rig/steps.ts';
+import { changePart } from '../../controller/cli/rig/write-config.ts';
 import { openEmulatedPort } from '../../controller/rig/emulated.ts';
 import type { Order } from '../../controller/rig/usb/view.ts';
 import { BATH_PROBE_ROMS, Board, BoardStream } from '../../hardware/emulator/index.ts';
@@ -182,6 +183,15 @@ describe('what a person types', () => {
   it('is read as degrees C with point or comma and with its unit, and words are no answer', () => {
     expect(['95', '92,5', ' 98.2 °C', '97c'].map(celsiusIn)).toEqual([95, 92.5, 98.2, 97]);
     expect(['hot', '95 F', '9 5', ''].map(celsiusIn)).toEqual([null, null, null, null]);
+  });
+});
+
+describe('the configuration', () => {
+  it('that cannot be written is told with its name, and what to do', () => {
+    const faults = changePart(join(tmpdir(), 'no-such-folder', 'bathkeeper.json'), 'rig', () => ({}));
+    expect(faults).toEqual([
+      expect.stringMatching(/bathkeeper\.json cannot be written: .*Nothing was changed.*sudo/),
+    ]);
   });
 });
 

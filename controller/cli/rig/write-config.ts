@@ -15,8 +15,14 @@ export function changePart(
   const next = { ...raw, [part]: change((raw[part] ?? {}) as Record<string, unknown>) };
   const checked = checkConfig(next);
   if (!checked.ok) return checked.faults;
-  writeDurably(path, `${JSON.stringify(next, null, 2)}\n`);
-  return [];
+  try {
+    writeDurably(path, `${JSON.stringify(next, null, 2)}\n`);
+    return [];
+  } catch (error) {
+    return [
+      `${path} cannot be written: ${(error as Error).message}. Nothing was changed. Ask as a user who may write there (sudo).`,
+    ];
+  }
 }
 
 /** Writes a file whole or not at all, on disk before it returns: the mains may go at any moment. */
