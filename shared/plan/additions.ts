@@ -3,6 +3,7 @@ import { coldLoadDip } from '../bath/sizing.ts';
 import { limitProfile } from '../hazard/profiles.ts';
 import type { Schedule } from './batches.ts';
 import type { Kitchen } from './kitchen.ts';
+import { inText } from './names.ts';
 import type { Joint } from './outcome.ts';
 import type { Addition, Dish } from './types.ts';
 import { clockText } from './zone.ts';
@@ -39,7 +40,7 @@ function additionOf(
   const { lowestC, backS } = dipOf(after, bathC);
   const restarts =
     lowestC > bathC - FELT_K ? [] : before.filter((one) => restartsClock(kitchen, joint, one, atS, lowestC));
-  const names = restarts.map((one) => one.name).join(', ');
+  const names = restarts.map(inText).join(', ');
   const cools = `${dish.name} going in cools the water by ${(bathC - lowestC).toFixed(1)} K with the heater at work, ${dipMostC.toFixed(1)} K at most`;
   const words =
     restarts.length > 0

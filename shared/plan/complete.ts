@@ -6,6 +6,7 @@ import { limitProfile } from '../hazard/profiles.ts';
 import type { Belief } from '../tender/belief.ts';
 import { completeDish, type DishAsked } from './complete-dish.ts';
 import { PlanFault } from './fault.ts';
+import { withShortNames } from './names.ts';
 import { type Rig, rigBalance, USUAL_RIG } from './rig.ts';
 import { round } from './step.ts';
 import type { Default, Job, ServeFrom } from './types.ts';
@@ -80,7 +81,7 @@ export function completeJob(asked: JobAsked): Completed {
     zone: asked.zone,
     oddsFraction: asked.oddsFraction ?? USUAL_ODDS,
     peopleCount: asked.peopleCount ?? null,
-    dishes: dishes.filter((dish) => dish !== null),
+    dishes: withShortNames(dishes.filter((dish) => dish !== null)),
     rig,
     // A setpoint is set by tenths; 165 F is 73.9 C.
     bathC: asked.bathC === undefined ? null : round(asked.bathC),

@@ -3,6 +3,7 @@
 import { floorGrain } from './batches.ts';
 import { keepWords } from './chill.ts';
 import { type Course, type Frame, oddsShort } from './frame.ts';
+import { inText } from './names.ts';
 import { rigHeatUp } from './rig.ts';
 import { gramsOf, round, stepOf } from './step.ts';
 import type { Step } from './types.ts';
@@ -71,7 +72,7 @@ function tableSteps(frame: Frame, { dish, plan, tail, cold }: Course): Step[] {
     stepOf(job, {
       ...about,
       kind: 'brown',
-      title: shreds ? `Pull ${dish.name} apart` : `Pat dry and brown ${dish.name}`,
+      title: shreds ? `Pull ${inText(dish)} apart` : `Pat dry and brown ${inText(dish)}`,
       atMs: finishMs,
       amounts: { takesMin: tail.finishS / 60 },
       how: shreds
@@ -83,7 +84,7 @@ function tableSteps(frame: Frame, { dish, plan, tail, cold }: Course): Step[] {
     stepOf(job, {
       ...about,
       kind: 'plate',
-      title: `Carve and plate ${dish.name}`,
+      title: `Carve and plate ${inText(dish)}`,
       atMs: plateMs,
       amounts: { takesMin: tail.plateS / 60 },
       how: 'Across the grain. Warm plates. Allergens told.',
@@ -108,7 +109,7 @@ function iceSteps({ job }: Frame, course: Course, cold: NonNullable<Course['cold
     stepOf(job, {
       ...about,
       kind: 'chill',
-      title: `Ice for ${dish.name}: ${round(chill.iceKg)} kg`,
+      title: `Ice for ${inText(dish)}: ${round(chill.iceKg)} kg`,
       atMs: plan.outMs,
       amounts: {
         iceKg: round(chill.iceKg),
@@ -137,7 +138,7 @@ function iceSteps({ job }: Frame, course: Course, cold: NonNullable<Course['cold
     stepOf(job, {
       ...about,
       kind: 'store',
-      title: `Keep ${dish.name} cold`,
+      title: `Keep ${inText(dish)} cold`,
       atMs: at(coldS.highS),
       amounts: { fridgeC: job.fridgeC, keptH: round((reheatInMs - at(coldS.atS)) / 3.6e6, 1) },
       how: `In the fridge at ${job.fridgeC} C, measured.`,

@@ -2,6 +2,7 @@
 
 import { FRIDGE_LIMITS } from '../cure/fridge.ts';
 import { type Course, type Frame, oddsShort } from './frame.ts';
+import { inText } from './names.ts';
 import { gramsOf, round, stepOf } from './step.ts';
 import type { Step } from './types.ts';
 import { baggingS, RINSE_S } from './usual.ts';
@@ -31,7 +32,7 @@ function cureSteps({ job }: Frame, { dish, cure, cureStartMs, massKg, baggedMs }
       kind: 'cure',
       key: dish.dishId,
       dishIds: [dish.dishId],
-      title: packed ? `Pack ${dish.name} in salt` : `Salt ${dish.name}: ${Math.round(cure.saltG)} g`,
+      title: packed ? `Pack ${inText(dish)} in salt` : `Salt ${inText(dish)}: ${Math.round(cure.saltG)} g`,
       atMs: cureStartMs,
       amounts: {
         meatG: gramsOf(massKg),
@@ -54,7 +55,7 @@ function cureSteps({ job }: Frame, { dish, cure, cureStartMs, massKg, baggedMs }
         kind: 'rinse',
         key: dish.dishId,
         dishIds: [dish.dishId],
-        title: `Rinse ${dish.name}, taste a slice, pat dry`,
+        title: `Rinse ${inText(dish)}, taste a slice, pat dry`,
         atMs: baggedMs - 1000 * (baggingS(dish.piecesCount) + RINSE_S),
         how: cure.rinse,
         why: 'Loose salt would go on into the meat in the bag.',
@@ -71,7 +72,7 @@ function bagStep({ job, room }: Frame, { dish, plan, baggedMs }: Course): Step {
     kind: 'bag',
     key: dish.dishId,
     dishIds: [dish.dishId],
-    title: `Bag ${dish.name}: ${dish.piecesCount === 1 ? 'one bag' : `${dish.piecesCount} bags`}`,
+    title: `Bag ${inText(dish)}: ${dish.piecesCount === 1 ? 'one bag' : `${dish.piecesCount} bags`}`,
     atMs: baggedMs - 1000 * baggingS(dish.piecesCount),
     amounts: {
       bagsCount: dish.piecesCount,
@@ -127,7 +128,7 @@ function inSteps(frame: Frame, index: number): Step[] {
   const batch = schedule.batches[index]!;
   const inBatch = courses.filter(({ dish }) => batch.dishes.includes(dish));
   const dishIds = inBatch.map(({ dish }) => dish.dishId);
-  const names = inBatch.map(({ dish }) => dish.name).join(', ');
+  const names = inBatch.map(({ dish }) => inText(dish)).join(', ');
   const key = dishIds.join('+');
   const bags = inBatch.reduce((sum, { dish }) => sum + dish.piecesCount, 0);
   const cold = inBatch.every(({ dish }) => dish.startC <= FRIDGE_LIMITS.codeMaxC);

@@ -2,6 +2,7 @@
 import { topUps } from '../bath/sizing.ts';
 import { limitProfile } from '../hazard/profiles.ts';
 import type { Course, Frame } from './frame.ts';
+import { inText } from './names.ts';
 import { round, stepOf } from './step.ts';
 import type { Step } from './types.ts';
 import { aroundNight, clockText, dayText } from './zone.ts';
@@ -71,7 +72,7 @@ function tenderSteps(frame: Frame, course: Course): Step[] {
       stepOf(job, {
         ...about,
         kind: 'fork-test',
-        title: `First fork test: ${dish.name}`,
+        title: `First fork test: ${inText(dish)}`,
         atMs: test,
         how: `Press it through the bag, or open the seam, push a fork in and turn it; close it again without air. Enter "not yet", "nearly" or "ready": the forecast learns. Then again about every hour and a half. Ready early: turn the bath down to hold it.`,
         why: `Before this it is not worth it: from here ${FIRST_TEST_ODDS} would be ready.`,
@@ -108,7 +109,7 @@ function tenderSteps(frame: Frame, course: Course): Step[] {
       stepOf(job, {
         ...about,
         kind: 'latest-start',
-        title: `Latest safe start: ${dish.name}`,
+        title: `Latest safe start: ${inText(dish)}`,
         atMs: plan.latestSafeStartMs,
         how: 'Not later than this into a hot bath, or it is not safe on the plate in time.',
         why: `Safe, but only ${Math.round(100 * odds)} in 100 would be ready by then.`,

@@ -4,6 +4,7 @@ import { type Schedule, scheduleAt } from './batches.ts';
 import { PlanFault } from './fault.ts';
 import { cutOfDish } from './food.ts';
 import type { Kitchen } from './kitchen.ts';
+import { inText } from './names.ts';
 import { type Rig, surelyHeldC } from './rig.ts';
 import type { Conflict, Dish } from './types.ts';
 
@@ -95,17 +96,17 @@ function conflictOf(rig: Rig, dish: Dish, main: Dish, at: string, mainC: number)
   const { lowC, wantedC, highC } = dish.bath;
   const offers = [
     `a second pot of water beside it, at ${wantedC} C`,
-    `before: cook it first, chill it in ice, and warm it at ${wantedC} C when ${main.name} is out`,
+    `before: cook it first, chill it in ice, and warm it at ${wantedC} C when ${inText(main)} is out`,
   ];
   if (wantedC < mainC && wantedC > rig.fillC) {
     const litres = coldWaterLitres(rig.waterLitres, mainC, wantedC, rig.fillC);
     offers.push(
-      `after: when ${main.name} is out, take out ${litres.toFixed(1)} L and pour in as much at ${rig.fillC} C: the bath is then at ${wantedC} C`,
+      `after: when ${inText(main)} is out, take out ${litres.toFixed(1)} L and pour in as much at ${rig.fillC} C: the bath is then at ${wantedC} C`,
     );
   }
   return {
     dishId: dish.dishId,
-    why: `${dish.name} is cooked at ${lowC} to ${highC} C, ${main.name} needs ${at}: they cannot share a bath.`,
+    why: `${dish.name} is cooked at ${lowC} to ${highC} C, ${inText(main)} needs ${at}: they cannot share a bath.`,
     offers,
   };
 }

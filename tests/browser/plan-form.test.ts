@@ -11,7 +11,7 @@ import {
   spanLine,
   timeText,
 } from '../../monitor/src/plan/when.ts';
-import { bareTitle, briefly, offeredForm, stepTitle, tight, titleOf } from '../../monitor/src/plan/words.ts';
+import { bareTitle, briefly, offeredForm, tight, titleOf } from '../../monitor/src/plan/words.ts';
 import { findCut } from '../../shared/plan/find-cut.ts';
 import { askedOf, type Known } from '../../shared/plan/form.ts';
 import { planBackwards } from '../../shared/plan/plan.ts';
@@ -161,11 +161,11 @@ describe('a plan in words', () => {
   it('says dishes as a cook would, and a figure once', () => {
     const plan = planOf(forms[0]!);
     const salt = plan.steps.find((step) => step.kind === 'cure')!;
-    expect(stepTitle(salt, plan)).toBe('Salt lamb shoulder: 30 g');
-    expect(bareTitle(stepTitle(salt, plan), '30 g of salt')).toBe('Salt lamb shoulder');
+    expect(salt.title).toBe('Salt lamb shoulder: 30 g');
+    expect(bareTitle(salt.title, '30 g of salt')).toBe('Salt lamb shoulder');
     expect(bareTitle('Bath on: 72 C', 'one bag')).toBe('Bath on: 72 C');
     const out = plan.steps.find((step) => step.kind === 'out')!;
-    expect(stepTitle(out, plan)).toBe('Lamb shoulder out of the bath');
+    expect(out.title).toBe('Lamb shoulder out of the bath');
     expect(tight('30 g of salt in 2 h, 2 handfuls')).toBe('30\u00a0g of salt in 2\u00a0h, 2 handfuls');
     expect(briefly('One. Two is longer. Three.', 12)).toBe('One.');
   });

@@ -112,3 +112,39 @@ describe('what a plan says of itself', () => {
     expect(why).toContain(`After ${hours} h in the fridge`);
   });
 });
+
+describe('names of dishes', () => {
+  it('are said as a cook says them, in every title, on every surface', () => {
+    const { steps, additions, words } = planBackwards(
+      lambJob({
+        serveBy: '2026-07-04 19:30',
+        dishes: [
+          { cut: 'lamb shoulder', massKg: 2 },
+          { cut: 'pork neck', massKg: 1.5 },
+        ],
+      }),
+    );
+    const titles = steps.map((step) => step.title);
+    expect([...titles, ...additions.map((one) => one.words), words].join()).not.toMatch(/boned/);
+    expect(titles).toContain('Salt lamb shoulder: 30 g');
+    expect(titles.join()).toMatch(/Food in: (lamb shoulder, pork neck|pork neck, lamb shoulder)/);
+    expect(titles).toContain('Lamb shoulder out of the bath');
+  });
+
+  it('stay whole where two dishes would be called the same, and as the cook gave them', () => {
+    const plan = planBackwards(
+      lambJob({
+        serveBy: '2026-07-05 19:30',
+        dishes: [
+          { cut: 'lamb-shoulder', massKg: 1 },
+          { cut: 'lamb-shoulder-bone-in', massKg: 1.5 },
+          { cut: 'pork-neck', massKg: 1, name: "Anna's birthday roast" },
+        ],
+      }),
+    );
+    const [boned, bone, roast] = plan.job.dishes.map((dish) => dish.name);
+    expect(boned).not.toBe(bone);
+    expect(roast).toBe("Anna's birthday roast");
+    expect(stepOf(plan, 'cure', plan.job.dishes[2]!.dishId).title).toMatch(/^Salt Anna's birthday roast/);
+  });
+});

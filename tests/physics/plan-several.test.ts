@@ -93,7 +93,7 @@ describe('several dishes in one bath', () => {
     const [addition] = dipped.additions;
     expect(addition!.lowestC).toBeLessThan(limitProfile('conservative').hotHold.otherC);
     expect(addition!.restartsDishIds).toEqual(['pork-cheek-1']);
-    expect(addition!.words).toMatch(/come-up clock of Pork cheek begins again/);
+    expect(addition!.words).toMatch(/come-up clock of pork cheek begins again/);
     const cheek = dipped.dishes.find((dish) => dish.dishId === 'pork-cheek-1')!;
     expect(cheek.safe!.atMs).toBeGreaterThan(addition!.atMs);
   });

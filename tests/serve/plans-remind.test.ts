@@ -18,7 +18,7 @@ describe('reminders', () => {
     expect(open.nudges).toEqual([]);
     for (let s = 0; s < 5; s += 1) supper.tell(cure.atMs + s * 1000, 20, false);
     expect(open.nudges).toHaveLength(1);
-    expect(open.nudges[0]!.title).toMatch(/Salt Lamb/);
+    expect(open.nudges[0]!.title).toMatch(/Salt lamb shoulder: 30 g/);
     expect(open.nudges[0]!.text).toMatch(/Why:/);
     await expect.poll(() => open!.desk.book.get('supper').reminded).toEqual([`${cure.stepId}@${cure.atMs}`]);
     const again = await planBed(new FakeHub(), open.folder);

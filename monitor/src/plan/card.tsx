@@ -12,7 +12,7 @@ import { runsOn } from './page.tsx';
 import { hearOutlook, NowLikely, outlookOf } from './running.tsx';
 import { hearPlan, mass, planNowMs, type Shown, shownOf } from './state.ts';
 import { awayText, timeText } from './when.ts';
-import { stepTitle, titleOf } from './words.ts';
+import { titleOf } from './words.ts';
 
 /** Another phone may change the plan, or begin its cook, ms. */
 const LOOK_AGAIN_MS = 10_000;
@@ -48,7 +48,7 @@ function Card({ shown }: { shown: Shown }) {
       {running ? <BagsToGo planId={planId} /> : null}
       {next ? (
         <p class="plan-card-next">
-          <b>{timeText(next.atMs, now, plan.zone)}</b> {localText(stepTitle(next, plan), unit.value)}{' '}
+          <b>{timeText(next.atMs, now, plan.zone)}</b> {localText(next.title, unit.value)}{' '}
           <span class="help">
             {[
               awayText(next.atMs, now),

@@ -7,7 +7,7 @@ import { mass } from './state.ts';
 import { Cautions, isDone } from './step-row.tsx';
 import { tick } from './ticks.ts';
 import { awayText, timeText } from './when.ts';
-import { bareTitle, briefly, canTick, stepTitle, tight } from './words.ts';
+import { bareTitle, briefly, canTick, tight } from './words.ts';
 
 /** The first thing a person still has to do; null where nothing is left. */
 export function nextOf(plan: Plan, planId: string): Step | null {
@@ -47,7 +47,7 @@ export function NextStep({ plan, planId, step, nowMs, deed }: NextProps) {
         <b data-test="plan-next-time">{timeText(step.atMs, nowMs, plan.zone)}</b>
         <span>{awayText(step.atMs, nowMs)}</span>
       </p>
-      <h2 data-test="plan-next-title">{localText(bareTitle(stepTitle(step, plan), big), u)}</h2>
+      <h2 data-test="plan-next-title">{localText(bareTitle(step.title, big), u)}</h2>
       {big ? (
         <p class="plan-next-big" data-test="plan-next-amount">
           {tight(big)}

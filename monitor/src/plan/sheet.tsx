@@ -6,7 +6,7 @@ import { localText, temperatureText } from '../words/temperature.ts';
 import { amountWords } from './amounts.ts';
 import { mass } from './state.ts';
 import { bandText, dayHeading, sameDay, timeText } from './when.ts';
-import { canTick, oddsWords, stepTitle, tight, titleOf } from './words.ts';
+import { canTick, oddsWords, tight, titleOf } from './words.ts';
 
 /** The plan on paper: what hangs in the kitchen. On the screen it is not there. */
 export function PrintedPlan({ plan }: { plan: Plan }) {
@@ -96,7 +96,7 @@ function SheetRow({ plan, step }: { plan: Plan; step: Step }) {
       <td>{canTick(step) ? <span class="box" /> : null}</td>
       <td class="when">{clockText(step.atMs, plan.zone)}</td>
       <td>
-        <b>{localText(stepTitle(step, plan), u)}</b>
+        <b>{localText(step.title, u)}</b>
         <br />
         {tight(facts.join(', '))}
       </td>

@@ -7,7 +7,7 @@ import { SpanBar } from './span-bar.tsx';
 import { mass } from './state.ts';
 import { tick, ticked } from './ticks.ts';
 import { awayText, bandText } from './when.ts';
-import { canTick, stepTitle, tight } from './words.ts';
+import { canTick, tight } from './words.ts';
 
 interface RowProps {
   readonly plan: Plan;
@@ -51,7 +51,7 @@ export function StepRow({ plan, planId, step, nowMs, next }: RowProps) {
       </time>
       <details>
         <summary>
-          <span class="plan-title">{tight(localText(stepTitle(step, plan), unit.value))}</span>
+          <span class="plan-title">{tight(localText(step.title, unit.value))}</span>
           <StepFacts step={step} zone={plan.zone} />
           {late ? <span class="plan-late">was due {awayText(step.atMs, nowMs)}</span> : null}
           {MARK[step.who] || limit ? <small>{limit ? 'a limit' : MARK[step.who]}</small> : null}

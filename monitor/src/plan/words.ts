@@ -1,35 +1,11 @@
-import { cutById } from '../../../shared/food/cuts.ts';
+import { dishNames } from '../../../shared/plan/names.ts';
 import type { Offer, Plan, Step } from '../../../shared/plan/types.ts';
 import type { PlanForm } from '../../../shared/wire/plan.ts';
 
 /** Names of the dishes that the plan is for, each once: `Lamb shoulder, pork neck`. One left out of it is not named. */
 export function titleOf(plan: Plan): string {
   const out = new Set(plan.conflicts.map((conflict) => conflict.dishId));
-  const planned = plan.job.dishes.filter((dish) => !out.has(dish.dishId));
-  const names = [...new Set(planned.map((dish) => shortName(dish.cutId, dish.name)))];
-  const [first = 'Plan', ...rest] = names;
-  return [first, ...rest.map((name) => name.charAt(0).toLowerCase() + name.slice(1))].join(', ');
-}
-
-function shortName(cutId: string, name: string): string {
-  return name === cutById(cutId)?.name ? (name.split(',')[0] ?? name) : name;
-}
-
-/**
- * A step's title as it is said: `Salt the lamb shoulder: 30 g`. The planner's titles carry a cut's whole name, which is
- * that of a table of cuts; a dish that somebody named keeps its name.
- */
-export function stepTitle(step: Step, plan: Plan): string {
-  let title = step.title;
-  const names = plan.job.dishes.map((dish) => shortName(dish.cutId, dish.name));
-  plan.job.dishes.forEach((dish, i) => {
-    const short = names[i]!;
-    if (short === dish.name || names.indexOf(short) !== names.lastIndexOf(short)) return;
-    title = title.replaceAll(dish.name, short);
-  });
-  return title.replace(/(?<=[a-z:,] )[A-Z](?=[a-z])/g, (letter, at: number) =>
-    names.some((name) => title.startsWith(name, at)) ? letter.toLowerCase() : letter,
-  );
+  return dishNames(plan.job.dishes.filter((dish) => !out.has(dish.dishId))) || 'Plan';
 }
 
 /** The same without the figure that stands large beside it. */
