@@ -24,6 +24,19 @@ describe('choosing a standard for a food', () => {
     expect(fatColumn(Number.NaN)).toBe(12);
   });
 
+  it('judges by the fattest that the piece may be, not by the mean of its kind', () => {
+    // Ground chicken varies from skinless breast to skin and all: 3 % in the mean, 8 % may be.
+    const ground = { family: 'poultry', species: 'chicken', fatPercent: 2.95, fatSpread: 0.05, ground: true };
+    expect(chooseStandard(ground).primary.id).toBe('fsis-chicken-7-fat8');
+    for (const cut of cuts.filter(({ family }) => family === 'poultry')) {
+      const { id } = chooseStandard(cut).primary;
+      const most = Math.min(12, cut.fatPercent + 100 * cut.fatSpread);
+      expect(Number(/fat(\d+)$/.exec(id)![1]), cut.id).toBeGreaterThanOrEqual(most - 1e-9);
+    }
+    const blade = { family: 'red-meat', species: 'beef', fatPercent: 6.5, fatSpread: 0.04 };
+    expect(chooseStandard(blade).others.map(({ id }) => id)).toContain('ecoli-beef-25fat');
+  });
+
   it('never takes for another bird a shorter time than chicken or turkey need', () => {
     const duck = chooseStandard({ family: 'poultry', species: 'duck', fatPercent: 8 }).primary;
     for (let c = 58; c < 75; c += 0.25) {

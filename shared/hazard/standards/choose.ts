@@ -9,6 +9,8 @@ export interface FoodAsked {
   readonly species: string;
   /** Percent fat; null when unknown. */
   readonly fatPercent: number | null;
+  /** Share of fat either way in 95 % of such pieces (0.03: 3 % more or less); 0 where absent. */
+  readonly fatSpread?: number;
   /** Minced, formed, injected or mechanically tenderised: bacteria may sit inside. */
   readonly ground?: boolean;
 }
@@ -39,6 +41,11 @@ export function chooseStandard(food: FoodAsked): ChosenStandards {
 
 const pick = (...ids: string[]): readonly Standard[] => ids.map(standardById);
 
+/** The fat of the worst case: fattier food needs the longer times. */
+function fattest({ fatPercent, fatSpread = 0 }: FoodAsked): number | null {
+  return fatPercent === null ? null : fatPercent + 100 * fatSpread;
+}
+
 /** The printed fat column for a percentage: the next column up, 12 % where fatter or unknown (FSIS-GD-2021-0014). */
 export function fatColumn(fatPercent: number | null): number {
   if (fatPercent === null || !Number.isFinite(fatPercent)) return 12;
@@ -48,12 +55,12 @@ export function fatColumn(fatPercent: number | null): number {
 function poultry(food: FoodAsked): ChosenStandards {
   const species = food.species.toLowerCase();
   const table = species === 'chicken' || species === 'turkey' ? species : 'other-poultry';
-  const fat = fatColumn(food.fatPercent);
+  const fat = fatColumn(fattest(food));
   const which =
     table === 'other-poultry' ? 'the longer of the chicken and turkey times' : `the ${table} times`;
   return {
     primary: standardById(`fsis-${table}-7-fat${fat}`),
-    why: `Poultry: 7 log of Salmonella by ${which} at ${fat} % fat.`,
+    why: `Poultry: 7 log of Salmonella by ${which} at ${fat} % fat, the most that the piece may have.`,
     others: pick(
       'food-code-poultry',
       'listeria-chicken-thigh',
@@ -67,7 +74,8 @@ function poultry(food: FoodAsked): ChosenStandards {
 
 function redMeat(food: FoodAsked): ChosenStandards {
   const species = food.species.toLowerCase();
-  const fatty = food.fatPercent === null || food.fatPercent > 10;
+  const fatPercent = fattest(food);
+  const fatty = fatPercent === null || fatPercent > 10;
   const beefStec = fatty ? 'ecoli-beef-25fat' : 'ecoli-beef-90lean';
   const stec =
     species === 'pork' ? 'ecoli-pork' : species === 'lamb' || species === 'mutton' ? 'ecoli-lamb' : beefStec;
