@@ -126,8 +126,9 @@ function drawCables(sheet: Sheet): void {
   // Mains for the battery's supply, behind the low-voltage cables and over to the dry corner.
   curve(sheet, 'live', 'M 430 338 C 434 408, 600 432, 716 372 S 836 300, 840 240');
   curve(sheet, 'wire', 'M 510 338 C 540 390, 490 400, 510 448');
-  curve(sheet, 'wire', 'M 510 338 C 560 410, 620 390, 620 448');
-  path(sheet, 'thin', [620, 448], [620, 770], [608, 776]);
+  // To the pump between two bags, not through one.
+  curve(sheet, 'wire', 'M 510 338 C 560 410, 684 380, 684 448');
+  path(sheet, 'thin', [684, 448], [684, 812], [618, 808]);
   curve(sheet, 'wire', 'M 560 338 C 580 390, 540 400, 556 448');
   curve(sheet, 'wire', 'M 560 338 C 580 420, 720 370, 742 448 M 560 338 C 620 430, 860 340, 890 448');
   // Ambient probe in the free air, and USB to the dry corner.
