@@ -14,6 +14,12 @@ export function planText(plan: Plan): string {
   }
   if (plan.offers.length > 0) lines.push('', 'Or:', ...plan.offers.map((offer) => `  - ${offer.words}`));
   for (const fault of plan.room.faults) lines.push('', `Room in the box: ${fault}`);
+  if (plan.steps.length > 0) {
+    lines.push('', 'If something is wrong with a bag:');
+    for (const { question, options } of plan.decisions) {
+      lines.push(`  ${question}`, ...options.map(({ when, action }) => `  - ${when}: ${action}`));
+    }
+  }
   lines.push('', 'Taken for granted:');
   for (const { field, value, why } of plan.defaults) lines.push(`  ${field}: ${value}. ${why}`);
   const cautions = [...new Set([...plan.cautions, ...plan.steps.flatMap((step) => step.cautions)])];
@@ -51,6 +57,9 @@ export function rigText(answer: RigAnswer, takes: BoxTakes): string {
 
 function sideLines(name: string, side: RigSide): string[] {
   const time = (s: number | null) => (s === null ? 'never' : durationText(s));
+  if (!side.does) {
+    return [`${name}: it does not; ${side.highestC.toFixed(1)} C at most, with the heater always on`];
+  }
   const lines = [
     `${name}: ${side.does ? 'it does' : 'it does not'}; highest ${side.highestC.toFixed(1)} C`,
     `  heat-up ${time(side.heatUpMiddleS)} (99 %: ${time(side.heatUpLowS)} to ${time(side.heatUpHighS)})`,

@@ -1,5 +1,6 @@
 /** What in a running cook differs from the plan, in words, with what it does to the time. */
 import { limitProfile } from '../hazard/profiles.ts';
+import { durationText } from '../units/duration.ts';
 import type { Kitchen } from './kitchen.ts';
 import type { Measured } from './measured.ts';
 import { rigSpread } from './rig.ts';
@@ -17,7 +18,15 @@ import { clockText } from './zone.ts';
 
 /** One thing that differs from the plan. */
 export interface Change {
-  readonly kind: 'late-heat-up' | 'dip' | 'heat-lost' | 'no-heat' | 'gap' | 'fork-test' | 'dinner-moved';
+  readonly kind:
+    | 'late-heat-up'
+    | 'dip'
+    | 'heat-lost'
+    | 'no-heat'
+    | 'gap'
+    | 'food-in'
+    | 'fork-test'
+    | 'dinner-moved';
   readonly sinceMs: number;
   readonly words: string;
   /** For a bath without heat: when it passes the temperatures that matter. */
@@ -33,13 +42,14 @@ export function changesOf(
   rows: readonly WaterRow[],
   setpointC: number,
 ): Change[] {
+  const why = [...lateHeat(old, anew, measured, rows, setpointC), ...dinner(old, measured)];
   const found = [
-    ...lateHeat(old, anew, measured, rows, setpointC),
+    ...why,
     ...sags(old, anew, measured, rows, setpointC),
     ...noHeat(kitchen, measured, rows),
     ...gaps(old, rows),
+    ...foodIn(old, anew, measured.nowMs, why.length > 0),
     ...tests(old, anew, measured),
-    ...dinner(old, measured),
   ];
   return found.sort((a, b) => a.sinceMs - b.sinceMs);
 }
@@ -144,6 +154,24 @@ function gaps(old: Plan, rows: readonly WaterRow[]): Change[] {
     if (!before || row.atMs - before.atMs <= GAP_MS) return [];
     const words = `Nothing was measured for ${minutes(row.atMs - before.atMs)} from ${clockText(before.atMs, old.zone)}: nothing in it counts toward safety.`;
     return [{ kind: 'gap', sinceMs: before.atMs, words }];
+  });
+}
+
+/** Food that went in, or goes in, this much earlier or later than planned is told, ms. */
+const MOVED_MS = 20 * 60_000;
+
+/** `explained`: why what is still to go in was moved is told already. */
+function foodIn(old: Plan, anew: Plan, nowMs: number, explained: boolean): Change[] {
+  return anew.dishes.flatMap((dish): Change[] => {
+    const was = old.dishes.find((one) => one.dishId === dish.dishId)?.foodInMs ?? dish.foodInMs;
+    const away = dish.foodInMs - was;
+    if (Math.abs(away) < MOVED_MS) return [];
+    const name = anew.job.dishes.find((one) => one.dishId === dish.dishId)?.name ?? '';
+    const isIn = dish.foodInMs <= nowMs;
+    if (!isIn && explained) return [];
+    const long = durationText(Math.abs(away) / 1000);
+    const words = `${name} ${isIn ? 'went in' : 'goes in'} ${long} ${away > 0 ? 'later' : 'earlier'} than planned, at ${clockText(dish.foodInMs, old.zone)}. ${effect(old, anew, nowMs, dish.dishId)}`;
+    return [{ kind: 'food-in', sinceMs: isIn ? dish.foodInMs : nowMs, words }];
   });
 }
 

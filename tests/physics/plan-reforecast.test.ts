@@ -98,6 +98,15 @@ describe('a running plan', () => {
     expect(late.changes[0]!.words).not.toMatch(/check lid/);
   });
 
+  it('tells of food that went in earlier or later than planned, with what it does to readiness', () => {
+    const lateMs = 90 * 60_000;
+    const later = running(5, { bags: [{ bagId, inAtMs: inMs + lateMs }] });
+    expect(later.changes.map((one) => one.kind)).toEqual(['food-in']);
+    expect(later.changes[0]!.words).toMatch(/went in 1 h 30 min later than planned, .*moves \d+ min later/);
+    expect(later.changes[0]!.sinceMs).toBe(inMs + lateMs);
+    expect(running(5, { bags: [{ bagId, inAtMs: inMs + 10 * 60_000 }] }).changes).toEqual([]);
+  });
+
   it('tells a power cut from a dip, and puts readiness later by what the core lost', () => {
     const nowMs = inMs + 4 * H_MS;
     const cut = running(4, { water: log(nowMs, cutAway) });

@@ -183,3 +183,29 @@ describe('bathkeeper plan', () => {
     expect(out).toMatch(/--serve-by TIME/);
   });
 });
+
+describe('what the command line says of itself', () => {
+  it('names how a value below zero is given, where it was taken for a flag', async () => {
+    const { code, err } = await run(...clock, ...lamb, '--start', '-18C');
+    expect([code, err]).toEqual([
+      2,
+      'bathkeeper plan: --start: a value that begins with a minus is written with "=", as in --start=-1. See: bathkeeper plan --help\n',
+    ]);
+  });
+
+  it('says of a box that cannot only what it comes to, and what to do about a bag that leaks or floats', async () => {
+    const weak = ['--box', '--litres', '100', '--watts', '500', '--bath', '85C', '--insulation', 'none'];
+    const { out } = await run(...weak);
+    expect(out).toMatch(/Lid off: it does not; \d+\.\d C at most/);
+    expect(out).not.toMatch(/never|no kWh|[1-9]\d\d % duty/);
+    const plan = await run(...clock, ...lamb);
+    expect(plan.out).toMatch(/If something is wrong with a bag:[\s\S]*Throw it away/);
+    expect(plan.out).not.toMatch(/see "leak"/);
+  });
+
+  it('says which of two equal times is meant in the night in which the clocks are put back', async () => {
+    const autumn = ['--now', '2026-10-24T08:00:00+02:00', '--zone', 'Europe/Zurich'];
+    const { out } = await run(...autumn, ...lamb, '--serve-by', '2026-10-25 02:30');
+    expect(out).toMatch(/comes twice in Europe\/Zurich; the first is meant\. The clocks are put back/);
+  });
+});

@@ -9,7 +9,7 @@ import { localText } from '../words/temperature.ts';
 import { fetchOutlook, wholeOutlook } from './api.ts';
 import { BagsToGo } from './bags-to-go.tsx';
 import { planNowMs } from './state.ts';
-import { awayText, spanLine, spanText, timeText } from './when.ts';
+import { awayText, spanLine, timeText } from './when.ts';
 
 /** The forecast is worked out anew about once a minute; asked for this often, so that a fork test shows soon. */
 const ASK_AGAIN_MS = 3_000;
@@ -55,7 +55,7 @@ export function Running({ planId, plan, outlook }: RunningProps) {
       <NowLikely plan={plan} outlook={outlook} />
       {trouble.value ? <TroubleBox trouble={trouble.value} /> : null}
       <BagsToGo planId={planId} />
-      {outlook ? <Differs plan={plan} outlook={outlook} /> : null}
+      {outlook ? <Differs outlook={outlook} /> : null}
     </section>
   );
 }
@@ -94,25 +94,9 @@ export function NowLikely({ plan, outlook }: { plan: Plan; outlook: Forecast | n
   );
 }
 
-/** Food that went in this much earlier or later than planned is told, ms. */
-const WORTH_TELLING_MS = 20 * 60_000;
-
-/** Dishes that went in at another time than planned, in words. */
-function wentIn(plan: Plan, { plan: now }: Forecast): string[] {
-  return now.dishes.flatMap((dish) => {
-    const planned = plan.dishes.find((one) => one.dishId === dish.dishId);
-    const away = dish.foodInMs - (planned?.foodInMs ?? dish.foodInMs);
-    if (Math.abs(away) < WORTH_TELLING_MS) return [];
-    const name = now.job.dishes.find((one) => one.dishId === dish.dishId)?.name ?? '';
-    const goes = dish.foodInMs <= now.job.nowMs ? 'went in' : 'goes in';
-    return [`${name} ${goes} ${spanText(Math.abs(away))} ${away > 0 ? 'later' : 'earlier'} than planned.`];
-  });
-}
-
 /** What differs from the plan, newest first. */
-function Differs({ plan, outlook }: { plan: Plan; outlook: Forecast }) {
-  const moved = wentIn(plan, outlook);
-  if (outlook.changes.length === 0 && moved.length === 0) return <p>Everything as planned so far.</p>;
+function Differs({ outlook }: { outlook: Forecast }) {
+  if (outlook.changes.length === 0) return <p>Everything as planned so far.</p>;
   const { zone } = outlook.plan;
   const now = planNowMs.value;
   return (
@@ -122,11 +106,6 @@ function Differs({ plan, outlook }: { plan: Plan; outlook: Forecast }) {
         {[...outlook.changes].reverse().map((change) => (
           <li key={`${change.kind}/${change.sinceMs}`} data-test="plan-change-seen" data-kind={change.kind}>
             <time>{timeText(change.sinceMs, now, zone)}</time> {localText(change.words, unit.value)}
-          </li>
-        ))}
-        {moved.map((words) => (
-          <li key={words} data-test="plan-change-seen" data-kind="went-in">
-            {words}
           </li>
         ))}
       </ul>
