@@ -55,7 +55,8 @@ function pointsOf({ startS, lowC, highC, readings }: ChillRecord): Point[] {
 
 /**
  * What the readings say of each leg of each rule, on the side that is worse for the food: a leg begins with the last
- * point at which the core was surely above its top, and ends with the first at which it was surely at its foot.
+ * point at which the core was surely above its top, and ends with the first at which it was surely at its foot,
+ * after the last at which it was surely above it.
  */
 export function chillState(rules: readonly CoolingRule[], record: ChillRecord): CoolingState {
   const points = pointsOf(record);
@@ -73,7 +74,9 @@ function legOf(legs: readonly CoolingLeg[], leg: CoolingLeg, points: readonly Po
   if (below === -1 && follows) return { fromS: null, toS: null };
   const before = below === -1 ? points.at(-1) : points[Math.max(0, below - 1)];
   const fromS = before!.atS;
-  const reached = points.find(({ atS, highC }) => atS >= fromS && highC <= leg.toC);
+  // A reading surely above the foot says that a colder one before it was not of the core, or that the food warmed again.
+  const lastAbove = points.findLastIndex(({ lowC }) => lowC > leg.toC);
+  const reached = points.slice(lastAbove + 1).find(({ atS, highC }) => atS >= fromS && highC <= leg.toC);
   if (reached) return { fromS, toS: reached.atS };
   return { fromS, toS: null, aboveAtS: points.at(-1)!.atS };
 }

@@ -76,6 +76,30 @@ describe('a bag taken out to chill', () => {
     expect(broken(cook).length).toBe(1);
   });
 
+  it('takes a foot back where a later reading is surely above it: the colder one was not of the core', () => {
+    const cook = cooked('us-food-code');
+    cook.say(chill());
+    minutes(cook, 60);
+    cook.say(read(18));
+    minutes(cook, 60);
+    cook.say(read(4));
+    expect(cooling(cook)[0]!.status).toBe('kept');
+    minutes(cook, 5);
+    // Within its error it may be at 5 C: nothing is taken back.
+    cook.say(read(5.3));
+    expect(cooling(cook)[0]!.status).toBe('kept');
+    minutes(cook, 5);
+    cook.say(read(15));
+    expect(cooling(cook)[0]!.status).toBe('not-yet');
+    expect(bagOf(cook).chill!.next!.celsius).toBeCloseTo(5, 6);
+    expect(bagOf(cook).chill!.storage.words).toContain('cooling is not finished');
+    minutes(cook, 5);
+    cook.say(read(24));
+    cook.run(2);
+    // 135 min after it came out, 24 C: the first leg was not kept.
+    expect(broken(cook)[0]!.words).toContain('21.1 C took more than 2 h');
+  });
+
   it('counts a leg without a reading as overdue for an hour, in which a reading taken in time repairs it, and then as broken', () => {
     for (const [late, expected] of [
       [true, 0],

@@ -5,6 +5,7 @@ import {
   leaveHeat,
   withReading,
 } from '../../../shared/hazard/chill-record.ts';
+import { COOLING_GROWTH_LIMIT_LOG10 } from '../../../shared/hazard/growth.ts';
 import type { Breach } from '../../../shared/hazard/limits.ts';
 import { type LimitProfile, limitProfile } from '../../../shared/hazard/profiles.ts';
 import { type StorageAdvice, storageAdvice } from '../../../shared/hazard/storage.ts';
@@ -106,12 +107,13 @@ type Storage = ChillView['storage'];
 /** How long the chilled bag may be kept, or why nothing is said. Counted from when it was sealed: when it went in, at the latest. */
 export function storageOf(bag: BagTrack, chill: BagChill, clockS: number): Storage {
   const { end } = chill;
-  const { cooling } = trackResult(bag.estimate.track, judgedS(bag, clockS)).worst.limits;
+  const { limits, growth } = trackResult(bag.estimate.track, judgedS(bag, clockS)).worst;
+  const { cooling } = limits;
   const frozen = end?.outcome === 'frozen';
   const advice: StorageAdvice = storageAdvice(profileOf(bag.estimate), {
     cooling,
     cooked: metAtS(bag.estimate) !== null,
-    anyBreach: breachCount(bag.estimate) > 0,
+    anyBreach: breachCount(bag.estimate) > 0 || growth.coolingLog10 > COOLING_GROWTH_LIMIT_LOG10,
     fridge: frozen ? { maxC: FROZEN_C, recorded: true } : (end?.fridge ?? null),
     hasPlan: end?.writtenPlan ?? false,
     rawGarlicOrHerbsInOil: end?.rawGarlicOrHerbsInOil ?? false,
