@@ -127,7 +127,7 @@ function noteHeld(work: Work, person: Person, incident: Incident): void {
     channelId: channel.id,
     channel: channel.label,
     outcome: 'held',
-    detail: `quiet hours until ${person.quietHours?.to ?? ''}; ${incident.priority} priority waits`,
+    detail: `quiet hours until ${person.quietHours?.to ?? ''} hold ${incident.priority} priority back`,
   });
 }
 
