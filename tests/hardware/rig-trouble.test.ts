@@ -126,6 +126,17 @@ describe('a board that does not match', () => {
   it('with one switch is refused unless somebody stays beside it', async () => {
     const hex = image('one-switch');
     expect(await said({ hex })).toMatch(/one switch only, for attended use/);
-    expect(await said({ hex, wanted: { ...WANTED, attended: true } })).toBe('it came up');
+    const { rig, bath } = await boardRig(40, { hex, wanted: { ...WANTED, attended: true } });
+    // It heats with the one it has, is asked for no other, and tells of none.
+    for (let second = 3; second < 8; second++) {
+      expect(rig.read(second * 1000).board).toMatchObject({ guardClosed: null, leaseRefused: null });
+      rig.heat({ ms: 1600 }, second * 1000);
+    }
+    expect(rig.read(8000).board.regulatingClosed).toBe(true);
+    expect(bath.board.switches.closed('guard')).toBe(false);
+    // Between pulses nothing is left closed that could stand by.
+    rig.heat(null, 8000, true);
+    expect(rig.read(9000).board.regulatingClosed).toBe(false);
+    await rig.close();
   });
 });
