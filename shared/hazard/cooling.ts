@@ -15,6 +15,10 @@ export interface CoolingState {
   readonly startS: number;
   /** So long after its time a leg without a reading is overdue and not broken, s: a reading may still be entered. */
   readonly graceS?: number;
+  /** Since it was chilled it may have been hot again: what cools next is judged anew. */
+  readonly rewarmed?: boolean;
+  /** Since it was chilled it has surely been at the hot-holding limit again. */
+  readonly heldAgain?: boolean;
   /** For each rule, its legs in order. */
   readonly rules: readonly (readonly LegState[])[];
 }
@@ -27,6 +31,34 @@ export function startCooling(rules: readonly CoolingRule[], coreC: number, atS: 
       rule.legs.map((leg) => ({ fromS: coreC <= leg.fromC ? atS : null, toS: null })),
     ),
   };
+}
+
+/**
+ * Food that was chilled and is heated again, `coldestC` to `hottestC` at the core: once it may have been above the top of
+ * a rule its next cooling counts anew, and once it was surely at `holdC` it is held hot again.
+ */
+export function rewarm(
+  rules: readonly CoolingRule[],
+  state: CoolingState,
+  coldestC: number,
+  hottestC: number,
+  holdC: number,
+): CoolingState {
+  const topC = Math.min(...rules.flatMap(({ legs }) => legs.map(({ fromC }) => fromC)));
+  // What is not a number may have been hot, and has not surely been.
+  const rewarmed = state.rewarmed === true || !(hottestC <= topC);
+  const heldAgain = state.heldAgain === true || coldestC >= holdC;
+  if (rewarmed === (state.rewarmed ?? false) && heldAgain === (state.heldAgain ?? false)) return state;
+  return { ...state, rewarmed, heldAgain };
+}
+
+/** Cooling under way again: legs that were kept start anew where the food may have been hot since; running ones run on. */
+export function coolAgain(rules: readonly CoolingRule[], state: CoolingState, coreC: number, atS: number) {
+  const { rewarmed, heldAgain, ...rest } = state;
+  if (!rewarmed) return heldAgain === undefined ? state : rest;
+  const anew = startCooling(rules, coreC, atS).rules;
+  const legs = state.rules.map((rule, r) => rule.map((leg, l) => (leg.toS === null ? leg : anew[r]![l]!)));
+  return { ...rest, rules: legs };
 }
 
 /**

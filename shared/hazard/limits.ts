@@ -1,6 +1,14 @@
 import { durationText } from '../units/duration.ts';
 import { type Line, secondsInBand, secondsToPass } from './band.ts';
-import { addCooling, type CoolingResult, type CoolingState, coolingResult, startCooling } from './cooling.ts';
+import {
+  addCooling,
+  type CoolingResult,
+  type CoolingState,
+  coolAgain,
+  coolingResult,
+  rewarm,
+  startCooling,
+} from './cooling.ts';
 import type { LimitProfile } from './profiles.ts';
 
 /**
@@ -86,11 +94,14 @@ export function addLimits(
   if (phase === 'cooling') return chill(profile, state, step, dangerS);
   const comeUpS = secondsInBand(lower, upper, seconds, comeUp.lowC, comeUp.highC);
   const warmS = warmBand ? secondsInBand(lower, upper, seconds, warmBand.lowC, warmBand.highC) : 0;
-  const hold = phase === 'holding' ? addHold(profile, state, step, roast) : state;
+  const cooling = warmed(profile, state.cooling, step, roast);
+  // Chilled food on its way up again is not held hot yet.
+  const holds = phase === 'holding' && (state.cooling === null || state.cooling.heldAgain === true);
+  const hold = holds ? addHold(profile, state, step, roast) : state;
   const comeUpDoneAtS = state.comeUpDoneAtS ?? reachedAt(step, comeUp.highC);
   // Hot and steady is where a cook spends its night: nothing changes, so nothing is made anew.
-  if (dangerS + comeUpS + warmS === 0 && hold === state && comeUpDoneAtS === state.comeUpDoneAtS)
-    return state;
+  const same = hold === state && cooling === state.cooling && comeUpDoneAtS === state.comeUpDoneAtS;
+  if (dangerS + comeUpS + warmS === 0 && same) return state;
   const next: LimitState = {
     comeUpS: state.comeUpS + comeUpS,
     comeUpDoneAtS,
@@ -99,10 +110,23 @@ export function addLimits(
     held: hold.held,
     belowHoldS: hold.belowHoldS,
     lowestHoldC: hold.lowestHoldC,
-    cooling: state.cooling,
+    cooling,
     breaches: state.breaches,
   };
   return withBreaches(profile, state, next, step.atS, roast);
+}
+
+function warmed(profile: LimitProfile, cooling: CoolingState | null, step: CoreStep, roast: boolean) {
+  if (cooling === null) return null;
+  const { lower, upper } = step;
+  const coldestC = Math.max(lower.from, lower.to);
+  return rewarm(
+    profile.cooling,
+    cooling,
+    coldestC,
+    Math.max(upper.from, upper.to),
+    holdLimitC(profile, roast),
+  );
 }
 
 /** A step of cooling: its own rules apply, and the come-up clock stands. */
@@ -143,7 +167,10 @@ function cool(profile: LimitProfile, state: CoolingState | null, step: CoreStep)
   const { lower, upper } = step.slowest ?? step;
   const known = [lower.from, lower.to, upper.from, upper.to].every(Number.isFinite);
   const low = known ? lower : HOT;
-  const begun = state ?? startCooling(profile.cooling, low.from, step.atS - step.seconds);
+  const startS = step.atS - step.seconds;
+  const begun = state
+    ? coolAgain(profile.cooling, state, low.from, startS)
+    : startCooling(profile.cooling, low.from, startS);
   return addCooling(profile.cooling, begun, low, known ? upper : HOT, step.seconds, step.atS);
 }
 
