@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { chmodSync, chownSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
@@ -24,6 +24,9 @@ const [, level, regulating, guard, sounder, silence, , unplugged] = STEPS as [
   Step,
   Step,
 ];
+
+/** User "nobody" of Debian. */
+const NOBODY = 65_534;
 
 interface Parts {
   readonly hex?: string;
@@ -187,6 +190,22 @@ describe('what a person types', () => {
 });
 
 describe('the configuration', () => {
+  it('stays readable for whom it was, whoever changes it', () => {
+    const folder = mkdtempSync(join(tmpdir(), 'bath-config-'));
+    const path = join(folder, 'bathkeeper.json');
+    for (const mode of [0o640, 0o604]) {
+      writeFileSync(path, '{}');
+      chmodSync(path, mode);
+      if (process.getuid?.() === 0) chownSync(path, NOBODY, NOBODY);
+      const before = statSync(path);
+      expect(changePart(path, 'rig', () => ({ port: '/dev/bathkeeper-board' }))).toEqual([]);
+      expect(JSON.parse(readFileSync(path, 'utf8')).rig.port).toBe('/dev/bathkeeper-board');
+      const { uid, gid, mode: after } = statSync(path);
+      expect([uid, gid, after]).toEqual([before.uid, before.gid, before.mode]);
+    }
+    rmSync(folder, { recursive: true });
+  });
+
   it('that cannot be written is told with its name, and what to do', () => {
     const faults = changePart(join(tmpdir(), 'no-such-folder', 'bathkeeper.json'), 'rig', () => ({}));
     expect(faults).toEqual([

@@ -1,4 +1,15 @@
-import { closeSync, existsSync, fsyncSync, openSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
+import {
+  closeSync,
+  existsSync,
+  fchmodSync,
+  fchownSync,
+  fsyncSync,
+  openSync,
+  readFileSync,
+  renameSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { dirname } from 'node:path';
 import { checkConfig } from '../../../shared/wire/config.ts';
 
@@ -25,12 +36,23 @@ export function changePart(
   }
 }
 
-/** Writes a file whole or not at all, on disk before it returns: the mains may go at any moment. */
+/**
+ * Writes a file whole or not at all, on disk before it returns: the mains may go at any moment. Who may read the one before
+ * may read this one: the service must not lose its configuration because somebody changed it as root.
+ */
 export function writeDurably(path: string, text: string): void {
+  const before = existsSync(path) ? statSync(path) : null;
   const file = openSync(`${path}.new`, 'w');
-  writeFileSync(file, text);
-  fsyncSync(file);
-  closeSync(file);
+  try {
+    if (before !== null) {
+      fchmodSync(file, before.mode & 0o777);
+      if (process.getuid?.() === 0) fchownSync(file, before.uid, before.gid);
+    }
+    writeFileSync(file, text);
+    fsyncSync(file);
+  } finally {
+    closeSync(file);
+  }
   renameSync(`${path}.new`, path);
   const folder = openSync(dirname(path), 'r');
   fsyncSync(folder);
