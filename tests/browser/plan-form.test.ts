@@ -209,6 +209,12 @@ describe('times and weights in words', () => {
     expect(awayText(NOW + 460 * 60_000, NOW)).toBe('in 7 h 40 min');
     expect(awayText(NOW - 12 * 60_000, NOW)).toBe('12 min ago');
     expect(bandText([NOW, NOW + 3_600_000], ZONE)).toBe('99 times in 100 between 10:00 and 11:00');
+    // "Tomorrow" counts from now, never from another time on the page or on paper.
+    const late = NOW + 12 * 3_600_000;
+    expect(bandText([late, late + 3 * 3_600_000], ZONE)).toBe('99 times in 100 between 22:00 and 01:00');
+    expect(spanLine(late + 6 * 3_600_000, late + 30 * 3_600_000, NOW, ZONE)).toBe(
+      'tomorrow 04:00 to Fri 04:00',
+    );
     expect(spanLine(NOW + 3_600_000, NOW + 7_200_000, NOW, ZONE)).toBe('11:00 to 12:00');
     expect(spanLine(NOW - 1, NOW + 7_200_000, NOW, ZONE)).toBe('now to 12:00');
     expect(spanLine(null, null, NOW, ZONE)).toMatch(/not within/);

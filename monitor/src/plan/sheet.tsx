@@ -5,7 +5,7 @@ import { unit } from '../state/prefs.ts';
 import { localText, temperatureText } from '../words/temperature.ts';
 import { amountWords } from './amounts.ts';
 import { mass } from './state.ts';
-import { bandText, dayHeading, sameDay, timeText } from './when.ts';
+import { bandText, dayHeading, sameDay, shortTime } from './when.ts';
 import { canTick, oddsWords, tight, titleOf } from './words.ts';
 
 /** The plan on paper: what hangs in the kitchen. On the screen it is not there. */
@@ -85,7 +85,7 @@ function SheetRow({ plan, step }: { plan: Plan; step: Step }) {
   const span =
     step.kind === 'ready' && dish
       ? [dish.ready.p10Ms, dish.ready.p50Ms, dish.ready.p90Ms].map((ms) =>
-          ms === null ? 'later' : timeText(ms, step.atMs, plan.zone),
+          ms === null ? 'later' : shortTime(ms, step.atMs, plan.zone),
         )
       : null;
   const facts = span

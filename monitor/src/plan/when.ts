@@ -72,7 +72,7 @@ export function spanText(ms: number): string {
 export function bandText(band: readonly [number, number], zone: string): string {
   const [from, to] = band;
   if (to - from < MINUTE_MS) return `at ${clockText(from, zone)}`;
-  return `99 times in 100 between ${clockText(from, zone)} and ${timeText(to, from, zone)}`;
+  return `99 times in 100 between ${clockText(from, zone)} and ${shortTime(to, to - from < 24 * HOUR_MS ? to : from, zone)}`;
 }
 
 /** A span of readiness in one line. */
@@ -81,7 +81,7 @@ export function spanLine(p10Ms: number | null, p90Ms: number | null, nowMs: numb
   const from = p10Ms <= nowMs ? 'now' : timeText(p10Ms, nowMs, zone);
   if (p90Ms === null) return `from ${from}, perhaps not for days`;
   if (p90Ms <= nowMs) return 'very likely now';
-  return `${from} to ${timeText(p90Ms, p10Ms <= nowMs ? nowMs : p10Ms, zone)}`;
+  return `${from} to ${p10Ms <= nowMs ? timeText(p90Ms, nowMs, zone) : shortTime(p90Ms, p10Ms, zone)}`;
 }
 
 /** `2026-11-25` in the zone, for a date field. */
