@@ -151,6 +151,7 @@ describe('a wiring fault in commissioning', () => {
     const { run } = await bench({ at: { ms: 3500, does: (board) => board.faults.tieSwitchPin('guard') } });
     const { outcome, seen } = await run(regulating);
     expect(outcome).toBe('failed');
+    expect((await run(silence)).seen).toMatch(/did not close.*a cut is latched: a switch output was high/);
     expect(seen).toMatch(/the other closed too.*a cut is latched: a switch output was high/);
   });
 });

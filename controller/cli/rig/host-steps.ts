@@ -6,6 +6,7 @@ import {
   lease,
   MOST_OPEN_MS,
   record,
+  refusal,
   runsOut,
   type SentLease,
   type Step,
@@ -30,7 +31,8 @@ async function circuitCloses({ bench }: StepParts, tag: number): Promise<SentLea
 /** Heat for one lease, then not a word more: measured at the board's pins, by the board's clock. */
 export const silenceStep: Step = async (parts) => {
   const sent = await circuitCloses(parts, 30);
-  if (sent === null) return record('silence', false, 'the circuit did not close with a lease');
+  if (sent === null)
+    return record('silence', false, `the circuit did not close with a lease${refusal(parts.bench)}`);
   const tookMs = await runsOut(parts.bench, sent);
   if (tookMs === null)
     return record('silence', false, 'the circuit was not seen to open by itself, or the board was reset');
@@ -48,7 +50,7 @@ export const killedStep: Step = async (parts) => {
   if (bench.killHost === null)
     return record('killed', null, 'only where a process of its own talks to the board');
   if ((await circuitCloses(parts, 32)) === null)
-    return record('killed', false, 'the circuit did not close with a lease');
+    return record('killed', false, `the circuit did not close with a lease${refusal(bench)}`);
   const bootCount = bench.view()?.status?.bootCount;
   const struckMs = bench.nowMs();
   bench.killHost();

@@ -1,3 +1,4 @@
+import { refusalWords } from '../../rig/usb/board-words.ts';
 import type { StatusView } from '../../rig/usb/view.ts';
 import { type RigBench, within } from './bench.ts';
 import type { StepRecord } from './record.ts';
@@ -25,11 +26,21 @@ const LEASE_MS = 1600;
 export const MOST_OPEN_MS = 2000;
 const MOST_WAIT_MS = 4000;
 
+/** Why the board refused the last lease, to follow other words; empty where it did not. */
+export function refusal(bench: RigBench): string {
+  const answer = bench.view()?.answer;
+  if (answer?.kind !== 'lease' || answer.code === 0) return '';
+  return `; the board answered: ${refusalWords(answer.code, answer.detail)}`;
+}
+
+/** As many characters as the record takes. */
+const MOST_WORDS = 400;
+
 /** What came of a step; null: it was not done. */
 export const record = (step: StepRecord['step'], passed: boolean | null, seen: string): StepRecord => ({
   step,
   outcome: passed === null ? 'not-done' : passed ? 'passed' : 'failed',
-  seen,
+  seen: seen.slice(0, MOST_WORDS),
 });
 
 /** Whether a status says that heat flows: every switch that is fitted is closed, as measured at its pin. */

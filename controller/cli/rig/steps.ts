@@ -1,4 +1,3 @@
-import { refusalWords } from '../../rig/usb/board-words.ts';
 import { within } from './bench.ts';
 import { killedStep, silenceStep, unpluggedStep } from './host-steps.ts';
 import type { StepRecord } from './record.ts';
@@ -6,6 +5,7 @@ import {
   lease,
   MOST_OPEN_MS,
   record,
+  refusal,
   runsOut,
   type SentLease,
   type Step,
@@ -18,8 +18,6 @@ const RENEWED = 5;
 const LEVEL_MS = 60_000;
 const SOUND_S = 6;
 const WARNING = 2;
-/** As many characters as the record takes. */
-const MOST_WORDS = 400;
 
 const probeStep: Step = async ({ bench, person, bathRom }) => {
   const read = (rom: string) => bench.view()?.probes.find((probe) => probe.rom === rom)?.celsius ?? null;
@@ -66,16 +64,11 @@ async function switchAlone({ bench, person }: StepParts, which: 'regulating' | '
   }
   const openedMs = last === null ? null : await runsOut(bench, last);
   bench.port.send({ kind: 'release' });
-  const answer = bench.view()?.answer;
   const opened =
     openedMs === null ? 'not seen open afterwards' : `open ${openedMs} ms after the last lease began`;
   const seen = `closed in ${closed} of ${RENEWED} looks, the other ${otherClosed ? 'closed too' : 'open'}, ${opened}`;
   const passed = closed >= RENEWED - 1 && !otherClosed && openedMs !== null && openedMs <= MOST_OPEN_MS;
-  const why =
-    !passed && answer && answer.code !== 0
-      ? `; the board answered: ${refusalWords(answer.code, answer.detail)}`
-      : '';
-  return record(which, passed, `${seen}${why}`.slice(0, MOST_WORDS));
+  return record(which, passed, `${seen}${passed ? '' : refusal(bench)}`);
 }
 
 const levelStep: Step = async ({ bench, person }) => {
