@@ -4,7 +4,7 @@ import { fToC } from '../../units/temperature.ts';
 export interface StandardRow {
   /** Exact conversion of the printed Fahrenheit; the knot the integral runs through. */
   readonly celsius: number;
-  /** The lower of the document's two units: where its words begin to hold. Never more than 0.05 C under `celsius`. */
+  /** The lower of the document's two units: where its words begin to hold. Up to 0.05 C under `celsius`, and 0.33 C in the Food Code's 155 F (68 C). */
   readonly fromC: number;
   readonly seconds: number;
   /** The row in the document's own units, for people. */
