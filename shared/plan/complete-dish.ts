@@ -192,6 +192,15 @@ export function layerShape(cut: Cut, pieceKg: number, thicknessMm: number, densi
   return pieceShape(cut, pieceKg, thicknessMm, density);
 }
 
+/** The thickest of some dishes in thinner pieces of the same weight, which are flatter. */
+export function thickestAt(dishes: readonly Dish[], thicknessMm: number): Dish[] {
+  const thickest = dishes.reduce((a, b) => (b.thicknessMm > a.thicknessMm ? b : a));
+  const cut = cutById(thickest.cutId)!;
+  const shape = layerShape(cut, thickest.pieceKg, thicknessMm, meatDensity(cut.composition.fat));
+  const thinner = { ...thickest, thicknessMm, betaRatio: betaOf(shape) };
+  return dishes.map((dish) => (dish === thickest ? thinner : dish));
+}
+
 function cureOf(asked: DishAsked, cut: Cut, add: Add): CureWanted | null {
   if (asked.cure === null) return null;
   if (asked.cure === undefined && (cut.ground || cut.family === 'fish' || cut.id === 'pork-ham-cured')) {

@@ -2,7 +2,11 @@
 import { cutById } from '../food/cuts.ts';
 import type { Dish } from './types.ts';
 
-const shortOf = (name: string) => name.split(',')[0] ?? name;
+/** "Lamb shoulder, boned" is a lamb shoulder; "Beef, ground" is ground beef. */
+function shortOf(name: string): string {
+  const [first = name, ...rest] = name.split(', ');
+  return rest.includes('ground') ? `Ground ${first.toLowerCase()}` : first;
+}
 
 /** Dishes under the first part of their cut's name, where nobody named them and no other dish is called so. */
 export function withShortNames(dishes: readonly Dish[]): Dish[] {

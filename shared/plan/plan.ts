@@ -4,6 +4,7 @@ import { FRIDGE_LIMITS } from '../cure/fridge.ts';
 import { additionsOf } from './additions.ts';
 import { ceilGrain, type Schedule, scheduleAt } from './batches.ts';
 import { completeJob, type JobAsked } from './complete.ts';
+import { thickestAt } from './complete-dish.ts';
 import { coursesOf, unsafeWords, wayOf } from './courses.ts';
 import { type Course, type Frame, ODDS_SLACK } from './frame.ts';
 import { type Kitchen, kitchenFor } from './kitchen.ts';
@@ -67,8 +68,8 @@ function dayNamed(first: Plan, serveByMs: number): Default {
   };
 }
 
-/** Plans a job that is complete. */
-export function planJob(asked: Job, defaults: readonly Default[] = []): Plan {
+/** Plans a job that is complete. `withOffers`: with what else can be done. */
+export function planJob(asked: Job, defaults: readonly Default[] = [], withOffers = true): Plan {
   const first = kitchenFor(asked);
   const shared = shareBath(first);
   const foods = shared.dishes.map((dish) => first.food(dish, shared.wantedC));
@@ -87,7 +88,7 @@ export function planJob(asked: Job, defaults: readonly Default[] = []): Plan {
     frame,
     about,
     (status, odds, unsafe) => wordsOf(frame, status, odds, unsafe),
-    (status, odds) => offersOf(frame, sharing, status, odds),
+    (status, odds) => (withOffers ? offersOf(frame, sharing, status, odds) : []),
   );
   if (room.tooSmall !== null) return tooSmallPlan(plan, room.tooSmall);
   // Nobody shall follow, step by step, what is not safe.
@@ -105,6 +106,15 @@ function tooSmallPlan(plan: Plan, why: string): Plan {
   const none = { oddsFraction: 0, steps: [], reminders: [] };
   if (plan.status === 'not-safe') return { ...plan, ...none, words: `${plan.words} ${words}` };
   return { ...plan, ...none, status: 'rig-cannot', words, offers: [] };
+}
+
+/** Whether the job is safe, and within the rig, with what an offer changes. */
+function mends(job: Job, { change }: Offer): boolean {
+  const { thicknessMm, bathC = job.bathC, serveByMs = job.serveByMs, serveFrom = job.serveFrom } = change;
+  const rig = { ...job.rig, filmId: change.filmId ?? job.rig.filmId, fillC: change.fillC ?? job.rig.fillC };
+  const dishes = thicknessMm === undefined ? job.dishes : thickestAt(job.dishes, thicknessMm);
+  const { status } = planJob({ ...job, bathC, serveByMs, serveFrom, rig, dishes }, [], false);
+  return status === 'odds-met' || status === 'odds-short';
 }
 
 /** A dish's way to the table does not change while one plan is made. */
@@ -209,7 +219,12 @@ function offersOf(frame: Frame, sharing: Sharing, status: PlanStatus, oddsFracti
   const slow = courses.filter(({ cold }) => cold !== null && !cold.chill.ok);
   if (slow.length > 0) return chillOffers(slow);
   const oddsNow = status === 'not-safe' ? 0 : oddsFraction;
-  return [...safetyOffers(kitchen, sharing, bathC, status), ...shortOffers(kitchen, sharing, bathC, oddsNow)];
+  const all = [
+    ...safetyOffers(kitchen, sharing, bathC, status),
+    ...shortOffers(kitchen, sharing, bathC, oddsNow),
+  ];
+  // What is offered instead of something unsafe has to be safe: each is planned to see.
+  return status === 'not-safe' ? all.filter((offer) => mends(frame.job, offer)) : all;
 }
 
 /** Food that is no longer cold: what went before is not known to any model. */

@@ -112,7 +112,7 @@ function tenderSteps(frame: Frame, course: Course): Step[] {
         title: `Latest safe start: ${inText(dish)}`,
         atMs: plan.latestSafeStartMs,
         how: 'Not later than this into a hot bath, or it is not safe on the plate in time.',
-        why: `Safe, but only ${Math.round(100 * odds)} in 100 would be ready by then.`,
+        why: `Safe${odds < job.oddsFraction ? ', but only' : ', and'} ${Math.round(100 * odds)} in 100 would be ready by then.`,
         source: plan.safeRule,
       }),
     );

@@ -88,6 +88,7 @@ describe('food that would not be safe', () => {
     const thick = lambJob({
       serveBy: '2026-07-06 19:30',
       bathC: 66,
+      rig: { ...USUAL_RIG, openingM2: 0.2, waterLitres: 42, elementW: 2000 },
       dishes: [{ cut: 'pork leg', massKg: 12, piecesCount: 2, thicknessMm: 170 }],
     });
     const plan = planBackwards(thick);

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { planBackwards } from '../../shared/plan/plan.ts';
+import { USUAL_RIG } from '../../shared/plan/rig.ts';
 import { lambJob, stepOf } from './plan-jobs.ts';
 
 const neck = (more: object) => lambJob({ dishes: [{ cut: 'pork neck', ...more }] });
@@ -84,6 +85,36 @@ describe('what a plan says of itself', () => {
     }
   });
 
+  it('offers instead of something unsafe only what is safe', () => {
+    const cold = lambJob({
+      serveBy: '2026-07-04 19:30',
+      bathC: 58,
+      dishes: [{ cut: 'chicken-breast', massKg: 1 }],
+    });
+    const { status, offers } = planBackwards(cold);
+    expect(status).toBe('not-safe');
+    expect(offers.length).toBeGreaterThan(0);
+    for (const { id, change } of offers) {
+      const {
+        thicknessMm,
+        bathC = 58,
+        serveByMs,
+        serveFrom,
+        filmId = USUAL_RIG.filmId,
+        fillC = USUAL_RIG.fillC,
+      } = change;
+      const taken = planBackwards({
+        ...cold,
+        bathC,
+        serveBy: serveByMs ?? cold.serveBy,
+        serveFrom,
+        rig: { ...USUAL_RIG, filmId, fillC },
+        dishes: [{ ...cold.dishes[0]!, thicknessMm }],
+      });
+      expect(taken.status, id).toMatch(/^odds-/);
+    }
+  });
+
   it('has no more decimals than a cook can read, whatever units were given', () => {
     // 165 F is 73.9 C, 2.75 in are 69.85 mm.
     const plan = planBackwards(
@@ -129,6 +160,14 @@ describe('names of dishes', () => {
     expect(titles).toContain('Salt lamb shoulder: 30 g');
     expect(titles.join()).toMatch(/Food in: (lamb shoulder, pork neck|pork neck, lamb shoulder)/);
     expect(titles).toContain('Lamb shoulder out of the bath');
+  });
+
+  it('keep what food is minced: that decides how it is cooked', () => {
+    const { job, steps } = planBackwards(
+      lambJob({ bathC: undefined, dishes: [{ cut: 'beef-ground', massKg: 1 }] }),
+    );
+    expect(job.dishes[0]!.name).toBe('Ground beef');
+    expect(steps.map((step) => step.title)).toContain('Food in: ground beef');
   });
 
   it('stay whole where two dishes would be called the same, and as the cook gave them', () => {

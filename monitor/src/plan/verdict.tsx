@@ -29,9 +29,9 @@ export function Verdict({ shown, plan, running }: VerdictProps) {
       ) : null}
       <ReadyLines plan={plan} />
       <Soonest plan={plan} />
-      {plan.room.faults.map((fault) => (
+      {(plan.room.tooSmall === null ? plan.room.faults : []).map((fault) => (
         <p key={fault} class="warn" data-test="plan-room-fault">
-          {localText(fault, u)}
+          {capital(localText(fault, u))}.
         </p>
       ))}
       {plan.additions.map((addition) => (
