@@ -161,6 +161,32 @@ describe('a clear', () => {
     expect(rig.clear().code).toBe(CODE.ok);
   });
 
+  it('of the longest heat is refused until heat has been off for 10 s, and of damaged leases until one has been forgotten', () => {
+    const tooLong = tripped((rig) => rig.heat(9), { maxHeatS: 10 });
+    const offS = 6;
+    expect(tooLong.status).toMatchObject({ latchedCause: CAUSE.heatTooLong, latchedDetail: 10 });
+    const damaged = tripped((rig) => {
+      for (let i = 0; i < 5; i++) {
+        const bytes = make.lease({ nonce: rig.status.nonce, session: rig.session });
+        bytes[5]! ^= 1;
+        rig.send(bytes);
+      }
+    });
+    expect(damaged.latched('linkCorrupt')).toBe(true);
+    for (const [rig, detail] of [
+      [tooLong, BLOCK.heatTooLong],
+      [damaged, BLOCK.linkCorrupt],
+    ] as const) {
+      expect(rig.clear()).toMatchObject({ code: CODE.condition, detail });
+      // The host keeps its connection meanwhile.
+      for (let second = 0; second < offS; second++) {
+        rig.readBack();
+        rig.advance(960);
+      }
+      expect(rig.clear().code).toBe(CODE.ok);
+    }
+  });
+
   it('of over-temperature is refused until 2 degC below the reading that tripped, also under looser limits', () => {
     const rig = tripped(
       (each) => {
