@@ -13,8 +13,7 @@ export function planText(plan: Plan): string {
     lines.push('', conflict.why, ...conflict.offers.map((offer) => `  - ${offer}`));
   }
   if (plan.offers.length > 0) lines.push('', 'Or:', ...plan.offers.map((offer) => `  - ${offer.words}`));
-  for (const fault of plan.room.tooSmall === null ? plan.room.faults : [])
-    lines.push('', `Room in the box: ${fault}`);
+  for (const fault of plan.room.tooSmall ? [] : plan.room.faults) lines.push('', `Room in the box: ${fault}`);
   if (plan.steps.length > 0) {
     lines.push('', 'If something is wrong with a bag:');
     for (const { question, options } of plan.decisions) {

@@ -29,7 +29,7 @@ export function Verdict({ shown, plan, running }: VerdictProps) {
       ) : null}
       <ReadyLines plan={plan} />
       <Soonest plan={plan} />
-      {(plan.room.tooSmall === null ? plan.room.faults : []).map((fault) => (
+      {(plan.room.tooSmall ? [] : plan.room.faults).map((fault) => (
         <p key={fault} class="warn" data-test="plan-room-fault">
           {capital(localText(fault, u))}.
         </p>
