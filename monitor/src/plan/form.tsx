@@ -24,6 +24,7 @@ import {
   planHere,
   planNowMs,
   type,
+  warmPlanner,
 } from './state.ts';
 import { dateField, dayHeading } from './when.ts';
 
@@ -39,6 +40,7 @@ export function PlanForm() {
     // A change that was left is not to surprise anybody; a form that is still empty follows the units in force.
     const left = changing.value !== null && view.value.bagId !== CHANGE;
     if (left || draft.value.dishes.every((dish) => dish.cutId === '')) newDraft();
+    return warmPlanner();
   }, []);
   return (
     <Page test="plan-form" title={changing.value ? 'Change the plan' : 'Plan a meal'}>

@@ -112,6 +112,39 @@ export function planHere(form: PlanForm): string | null {
   }
 }
 
+/** Runs that leave the planner compiled, and the pause between them: long enough for a touch to be answered, ms. */
+const WARM_RUNS = 4;
+const WARM_PAUSE_MS = 250;
+
+/**
+ * Plans a small meal a few times while the form is filled in, so that the first real plan does not wait for the browser
+ * to compile the planner. What comes out is thrown away. Gives the way to stop it.
+ */
+export function warmPlanner(): () => void {
+  let left = WARM_RUNS;
+  let timer = setTimeout(again, WARM_PAUSE_MS);
+  function again(): void {
+    const from = known.value;
+    if (from) {
+      const { nowMs } = from;
+      const dishes = [
+        { cut: 'lamb-shoulder', massKg: 2 },
+        { cut: 'pork-neck', massKg: 1 },
+      ];
+      left -= 1;
+      try {
+        planBackwards(askedOf({ serveBy: nowMs + 76 * 3.6e6, zone: from.zone, dishes }, from));
+      } catch (error) {
+        // What is wrong with the rig is told when somebody asks for a plan.
+        if (!(error instanceof PlanFault)) throw error;
+        return;
+      }
+    }
+    if (left > 0) timer = setTimeout(again, WARM_PAUSE_MS);
+  }
+  return () => clearTimeout(timer);
+}
+
 /** What is shown for a plan's id. */
 export interface Shown {
   readonly planId: string;
