@@ -95,6 +95,22 @@ describe('what can be repaired is repaired, and said', () => {
     ]);
   });
 
+  it('a run of 85 C that the bath would have had to jump into is a sensor that lost its supply, and a gap', async () => {
+    const lost = await assessed(csvOf(rowsOf(14_400, 60, (s) => (s >= 6000 && s < 9600 ? 85 : 62))));
+    expect(lost.repairs.join()).toContain('Took 60 readings of 85 C');
+    expect(lost.gaps.found).toEqual([{ fromS: 5940, toS: 9600 }]);
+    expect(lost.core.maxC).toBeLessThan(62.1);
+    const toTheEnd = await assessed(csvOf(rowsOf(14_400, 60, (s) => (s >= 12_000 ? 85 : 62))));
+    expect(toTheEnd.durationS).toBe(11_940);
+    // A bath that was heated there in twenty minutes, and one whose rows are an hour apart.
+    const heated = await assessed(
+      csvOf(rowsOf(14_400, 60, (s) => Math.min(85, 62 + Math.max(0, s - 6000) / 52))),
+    );
+    expect(heated.repairs).toEqual([]);
+    const sparse = await assessed(csvOf(rowsOf(28_800, 3600, (s) => (s > 7200 && s < 18_000 ? 85 : 62))));
+    expect(sparse.core.maxC).toBeGreaterThan(80);
+  });
+
   it('a lone 85 C is a sensor that was just switched on; a bath at 85 C is not', async () => {
     const result = await assessed(log(replaced({ 0: '0,85', 50: '3000,85.0' })));
     expect(result.repairs[0]).toBe(

@@ -5,6 +5,7 @@ import { decodeLog } from './decode.ts';
 import type { Asked } from './flags.ts';
 import { GAP_TIMES, type Gap, gapsOf, SHORTEST_GAP_S, usualSpacing } from './gaps.ts';
 import { ordered, type Row } from './order.ts';
+import { withoutPowerOn } from './power-on.ts';
 import { counted, Refusal, someOf } from './refusal.ts';
 import { delimiterName, type Table, tableOf } from './table.ts';
 import { type Temperatures, temperaturesOf } from './temperatures.ts';
@@ -116,7 +117,7 @@ function usableRows(table: Table, columns: Columns, asked: Pick<Asked, 'columns'
           at(columns.core),
         );
   const repairs: string[] = [];
-  const bathC = withoutPowerOn(bath.celsius, (i) => table.lines[first + i]!, repairs);
+  const bathC = withoutPowerOn(bath.celsius, times.seconds, (i) => table.lines[first + i]!, repairs);
   const unread: number[] = [];
   const usable: Row[] = [];
   let begun = Number.NaN;
@@ -191,27 +192,6 @@ function requireBegun(usable: readonly Row[], begunS: number): void {
   throw new Refusal(
     `the bath cannot be read before line ${first!.line}, ${durationText(blindS)} after the log begins. If the food went in later, take the rows before that out; else what it went through is not known.`,
   );
-}
-
-/** 85 C is what a common digital sensor gives before its first measurement; alone among others it is that. */
-function withoutPowerOn(
-  celsius: Float64Array,
-  lineOf: (i: number) => number,
-  repairs: string[],
-): Float64Array {
-  const known = [...celsius.keys()].filter((i) => !Number.isNaN(celsius[i]!));
-  const taken = known.filter((i, k) => {
-    const before = celsius[known[k - 1] ?? known[k + 1] ?? i]!;
-    const after = celsius[known[k + 1] ?? known[k - 1] ?? i]!;
-    return celsius[i] === 85 && 85 - Math.max(before, after) > 10 && Math.abs(before - after) < 5;
-  });
-  if (taken.length === 0) return celsius;
-  const without = celsius.slice();
-  for (const i of taken) without[i] = Number.NaN;
-  repairs.push(
-    `Took ${counted(taken.length, 'lone reading')} of 85 C for a sensor that had just been switched on (line ${someOf(taken.map(lineOf))}).`,
-  );
-  return without;
 }
 
 function requireSpan(rows: readonly Row[], seconds: readonly number[]): void {
