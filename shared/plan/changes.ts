@@ -57,7 +57,7 @@ export function changesOf(
 /** How well a fall that was seen tells the rest of it, standard deviation as a share (judgement). */
 const SEEN_SPREAD = 0.1;
 
-const minutes = (ms: number) => `${Math.round(ms / 60_000)} min`;
+const minutes = (ms: number) => durationText(ms / 1000);
 
 /**
  * How the middle of readiness moved, in words: of one dish, or of the one that moved most. What has passed its middle
@@ -169,8 +169,7 @@ function foodIn(old: Plan, anew: Plan, nowMs: number, explained: boolean): Chang
     const name = anew.job.dishes.find((one) => one.dishId === dish.dishId)?.name ?? '';
     const isIn = dish.foodInMs <= nowMs;
     if (!isIn && explained) return [];
-    const long = durationText(Math.abs(away) / 1000);
-    const words = `${name} ${isIn ? 'went in' : 'goes in'} ${long} ${away > 0 ? 'later' : 'earlier'} than planned, at ${clockText(dish.foodInMs, old.zone)}. ${effect(old, anew, nowMs, dish.dishId)}`;
+    const words = `${name} ${isIn ? 'went in' : 'goes in'} ${minutes(Math.abs(away))} ${away > 0 ? 'later' : 'earlier'} than planned${isIn ? '' : `, at ${clockText(dish.foodInMs, old.zone)}`}. ${effect(old, anew, nowMs, dish.dishId)}`;
     return [{ kind: 'food-in', sinceMs: isIn ? dish.foodInMs : nowMs, words }];
   });
 }

@@ -31,7 +31,7 @@ export function shortOffers(kitchen: Kitchen, sharing: Sharing, bathC: number, o
   const { dishes } = sharing;
   const { job } = kitchen;
   const better = (offer: Offer | null) => offer !== null && (offer.oddsFraction ?? 1) > oddsNow + WORTH;
-  return [
+  const found = [
     hotter(kitchen, dishes, bathC),
     otherFilm(kitchen, dishes, bathC),
     thinner(kitchen, dishes, bathC),
@@ -40,6 +40,9 @@ export function shortOffers(kitchen: Kitchen, sharing: Sharing, bathC: number, o
     nextDay(kitchen, dishes, bathC, 'fridge'),
     warmFill(job, dishes, bathC),
   ].filter((offer): offer is Offer => better(offer));
+  // What meets the odds first; one that is decided by the fork, not by odds, with those.
+  const odds = ({ oddsFraction }: Offer) => Math.min(oddsFraction ?? 1, job.oddsFraction);
+  return found.sort((a, b) => odds(b) - odds(a));
 }
 
 function hottest(kitchen: Kitchen, dishes: readonly Dish[], capC: number): number {

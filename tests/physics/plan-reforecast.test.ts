@@ -58,7 +58,9 @@ describe('a running plan', () => {
     const lateMs = 90 * 60_000;
     const later = running(5, { bags: [{ bagId, inAtMs: inMs + lateMs }] });
     expect(later.changes.map((one) => one.kind)).toEqual(['food-in']);
-    expect(later.changes[0]!.words).toMatch(/went in 1 h 30 min later than planned, .*moves \d+ min later/);
+    expect(later.changes[0]!.words).toMatch(
+      /went in 1 h 30 min later than planned\. .*moves 1 h \d\d min later/,
+    );
     expect(later.changes[0]!.sinceMs).toBe(inMs + lateMs);
     expect(running(5, { bags: [{ bagId, inAtMs: inMs + 10 * 60_000 }] }).changes).toEqual([]);
   });

@@ -70,6 +70,14 @@ describe('what a plan says of itself', () => {
     expect(stepOf(planBackwards(lambJob()), 'food-in').why).toMatch(/odds .* are what you asked for/);
   });
 
+  it('offers first what meets the odds asked for', () => {
+    const { offers } = planBackwards(lambJob({ serveBy: '2026-07-02 21:30' }));
+    const odds = offers.map(({ oddsFraction }) => Math.min(oddsFraction ?? 1, 0.8));
+    expect(odds.length).toBeGreaterThan(2);
+    expect(odds).toEqual([...odds].sort((a, b) => b - a));
+    expect(odds[0]).toBe(0.8);
+  });
+
   it('offers for chilling that is too slow only what mends it', () => {
     const thick = lambJob({
       serveBy: '2026-07-05 19:30',
