@@ -67,6 +67,7 @@ export function roomOf(
   const { seamAboveMm } = sealWindow(room.levelMm, lowestPredictedMm, 0, brimMm);
   const faults = [...room.faults];
   if (seamAboveMm > brimMm + 60) faults.push('seams cannot be kept above the water here; pour in less');
+  faults.push(...bags.flatMap(({ dish, advice }) => foldedFault(dish, advice, openingM2)));
   const mostBagsCount = mostBags(job.rig, largestL).bags;
   const tooSmall = pourLitres < WATER_PER_FOOD * bulkL ? (room.faults[0] ?? null) : null;
   return {
@@ -78,6 +79,16 @@ export function roomOf(
     faults,
     tooSmall,
   };
+}
+
+/** A piece larger than the box is wide lies folded, and folded it is thicker than planned for. */
+function foldedFault(dish: Dish, advice: BagAdvice, openingM2: number): string[] {
+  const areaM2 = advice.volumeL / dish.thicknessMm;
+  if (areaM2 <= 1.2 * openingM2) return [];
+  const cm = (m2: number) => Math.round(100 * Math.sqrt(m2));
+  return [
+    `${dish.name}: ${dish.pieceKg.toFixed(1)} kg at ${Math.round(dish.thicknessMm)} mm is ${cm(areaM2)} cm square, the box ${cm(openingM2)} cm; folded it is thicker than planned for and heats slower. More and smaller bags`,
+  ];
 }
 
 /**

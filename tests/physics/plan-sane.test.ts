@@ -61,6 +61,17 @@ describe('bags that leave room for less water', () => {
   });
 });
 
+describe('a piece that is larger than the box is wide', () => {
+  it('is told: folded it is thicker than planned for', () => {
+    // 2 kg at 1.05 kg/L and 5 mm: about 0.39 m2, 62 cm square; the box is 32 cm square.
+    const thin = planBackwards(neck({ massKg: 2, thicknessMm: 5 }));
+    expect(thin.room.faults.join()).toMatch(
+      /Pork neck: 2\.0 kg at 5 mm is 6\d cm square, the box 32 cm; folded/,
+    );
+    expect(planBackwards(lamb({ thicknessMm: 40 })).room.faults).toEqual([]);
+  });
+});
+
 describe('what a plan says of itself', () => {
   it('does not claim the odds asked for where it falls short of them', () => {
     const late = planBackwards(lambJob({ serveBy: '2026-07-03 04:00', night: null }));
