@@ -13,6 +13,7 @@ export const alarmIdSchema = z.enum([
   'journal-behind',
   'water-low',
   'food-limit-broken',
+  'cooling-reading-due',
   'load-unexplained',
   'heat-not-stopping',
   'rising-unasked',

@@ -100,6 +100,27 @@ describe('a bag taken out to chill', () => {
     expect(broken(cook)[0]!.words).toContain('21.1 C took more than 2 h');
   });
 
+  it('rings for the next reading a quarter of an hour before its time, and no longer once it shows the core there', () => {
+    const cook = cooked('us-food-code');
+    const alarm = () => cook.state().alarms.find(({ alarmId }) => alarmId === 'cooling-reading-due')!;
+    cook.say(chill());
+    minutes(cook, 104);
+    expect(alarm().state).toBe('normal');
+    minutes(cook, 2);
+    expect(alarm().state).toBe('unacknowledged');
+    expect(alarm().detail).toMatch(/neck: expected a core of 21\.1 °C or colder.*left\./);
+    minutes(cook, 20);
+    expect(alarm().detail).toContain('only a reading that was taken in time');
+    cook.say(read(19, 15 * 60));
+    cook.run(2);
+    expect(alarm().active).toBe(false);
+    minutes(cook, 220);
+    expect(alarm()).toMatchObject({ active: true });
+    cook.say(read(4.2));
+    cook.run(2);
+    expect(alarm().active).toBe(false);
+  });
+
   it('counts a leg without a reading as overdue for an hour, in which a reading taken in time repairs it, and then as broken', () => {
     for (const [late, expected] of [
       [true, 0],

@@ -23,6 +23,7 @@ export const CAUGHT_BY: Readonly<Record<string, readonly [kind: string, lateS?: 
   checkHotLimit: ['cold water over warm food'],
   checkLow: ['cold water over warm food'],
   checkFoodLimit: ['lukewarm for hours with food in', 4 * 3600],
+  checkCoolingReading: ['chilled and nobody reads the core'],
   checkLossHigh: ['lid off, holding'],
   checkCirculation: ['pump stops, heating up'],
   checkWaterLowSoon: ['boils down, no level switch', 9 * 3600],

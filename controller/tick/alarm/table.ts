@@ -226,6 +226,26 @@ export const ALARMS: Readonly<Record<AlarmId, AlarmDefinition>> = {
     shelveMostMin: 0,
     mayLeaveService: false,
   },
+  'cooling-reading-due': {
+    title: 'Core reading due',
+    priority: 'medium',
+    cause:
+      'A bag is being chilled, and the time of its cooling rule is nearly over, or over, without a core reading that shows it kept.',
+    consequence:
+      'Without a reading taken in time the rule counts as broken an hour after its time, and that does not heal.',
+    action:
+      'Read the core of that bag and enter it. Where it is still too warm: more ice than food, stir, the bag wholly under.',
+    respondS: 900,
+    trips: false,
+    rearm: 'anywhere',
+    onDelayS: 0,
+    offDelayS: 0,
+    latching: false,
+    escalateAfterMin: 5,
+    follows: [],
+    shelveMostMin: 10,
+    mayLeaveService: false,
+  },
   'controller-restarted': {
     title: 'Controller was away',
     priority: 'medium',

@@ -5,8 +5,9 @@ import {
   leaveHeat,
   withReading,
 } from '../../../shared/hazard/chill-record.ts';
+import type { LegStatus } from '../../../shared/hazard/cooling.ts';
 import { COOLING_GROWTH_LIMIT_LOG10 } from '../../../shared/hazard/growth.ts';
-import type { Breach } from '../../../shared/hazard/limits.ts';
+import { type Breach, coolingResults } from '../../../shared/hazard/limits.ts';
 import { type LimitProfile, limitProfile } from '../../../shared/hazard/profiles.ts';
 import { type StorageAdvice, storageAdvice } from '../../../shared/hazard/storage.ts';
 import { trackResult } from '../../../shared/hazard/track-view.ts';
@@ -160,18 +161,43 @@ export function chillView(bag: BagTrack, chill: BagChill, clockS: number, wallMs
   };
 }
 
-/** Of the legs under way the one that is due first. Where one rule is enough, rules already broken no longer count. */
+/** A reading that a rule asks for: at or under so many C, in so many seconds (below 0 once its time is over). */
+export interface Due {
+  readonly celsius: number;
+  readonly leftS: number;
+  readonly rule: string;
+}
+
+/** Of each rule that still stands, the leg under way that is due first. Cheap enough for each second. */
+function duesOf(bag: BagTrack, clockS: number): Due[] {
+  const [{ cooling, breaches }] = bag.estimate.track.worst.limits;
+  if (cooling === null || breaches.some(({ limit }) => limit === 'cooling')) return [];
+  const profile = profileOf(bag.estimate);
+  const results = coolingResults(profile, cooling, judgedS(bag, clockS));
+  if (profile.anyCooling && results.some(({ status }) => status === 'met')) return [];
+  return results.flatMap((rule) => {
+    const open = rule.status === 'broken' ? [] : rule.legs.filter(({ status }) => OPEN.has(status));
+    const dues = open.map(({ toC, limitS, elapsedS }) => ({
+      celsius: toC,
+      leftS: limitS - (elapsedS ?? 0),
+      rule: rule.rule,
+    }));
+    return dues.sort((a, b) => a.leftS - b.leftS).slice(0, 1);
+  });
+}
+
+const OPEN: ReadonlySet<LegStatus> = new Set(['running', 'overdue'] as const);
+
+/** The reading without which the profile will be broken first; where one rule is enough, the last that may still be kept. */
+export function readingDue(bag: BagTrack, clockS: number): Due | null {
+  const dues = duesOf(bag, clockS).sort((a, b) => a.leftS - b.leftS);
+  return (profileOf(bag.estimate).anyCooling ? dues.at(-1) : dues[0]) ?? null;
+}
+
+/** The reading that is due first, for the page. */
 function nextDue(bag: BagTrack, clockS: number, wall: (seconds: number) => number): ChillView['next'] {
-  const { cooling } = trackResult(bag.estimate.track, judgedS(bag, clockS)).worst.limits;
-  const nowS = judgedS(bag, clockS);
-  const open = (cooling ?? []).flatMap((rule) =>
-    rule.status === 'broken'
-      ? []
-      : rule.legs.flatMap(({ status, elapsedS, limitS, toC }) =>
-          status === 'running' || status === 'overdue'
-            ? [{ celsius: toC, dueAtMs: wall(nowS - (elapsedS ?? 0) + limitS), rule: rule.rule }]
-            : [],
-        ),
-  );
-  return open.sort((a, b) => a.dueAtMs - b.dueAtMs)[0] ?? null;
+  const [next] = duesOf(bag, clockS).sort((a, b) => a.leftS - b.leftS);
+  if (next === undefined) return null;
+  const { celsius, leftS, rule } = next;
+  return { celsius, rule, dueAtMs: wall(judgedS(bag, clockS) + leftS) };
 }

@@ -4,6 +4,7 @@ import { checkChannels, checkReachable } from './calls.ts';
 import { checkCirculation } from './circulation.ts';
 import { checkClockStepped } from './clock-stepped.ts';
 import type { Context } from './context.ts';
+import { checkCoolingReading } from './cooling-reading.ts';
 import { checkHigh, checkLow } from './deviation.ts';
 import { checkFoodLimit } from './food-limit.ts';
 import { checkHeatLink } from './heat-link.ts';
@@ -72,6 +73,7 @@ export const CHECKS: readonly ((context: Context) => Finding)[] = [
   checkUnattended,
   checkTickLate,
   checkFoodLimit,
+  checkCoolingReading,
   checkRestarted,
   checkLogDamaged,
   checkRigDrift,

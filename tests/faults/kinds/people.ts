@@ -247,6 +247,18 @@ export const PEOPLE_KINDS: readonly Kind[] = [
     },
   },
   {
+    id: 'chilled and nobody reads the core',
+    rigClass: 'full',
+    phase: 'food',
+    runS: 5700,
+    // FSIS Appendix B option 1 asks for 80 F within 1.5 h; a quarter of an hour before that somebody is told.
+    limits: { named: [named(4600, 'cooling-reading-due')] },
+    begin: (world) => {
+      world.event({ type: 'bag-out', bagId: FOOD_ID });
+      world.say({ kind: 'bag-out', bagId: FOOD_ID, destination: 'chill', chilling: 'ice-water' });
+    },
+  },
+  {
     id: 'filled less than the rig knows',
     rigClass: 'simple',
     phase: 'hold',
