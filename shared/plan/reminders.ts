@@ -26,6 +26,8 @@ const NEEDED: ReadonlySet<StepKind> = new Set<StepKind>([
   'rinse',
   'food-in',
   'look',
+  // It was put before the night where that is early enough.
+  'top-up',
   'out',
   'chill',
   'reheat',

@@ -128,6 +128,9 @@ function firstTestMs({ job }: Frame, { plan }: Course): number | null {
   return aroundNight(at, job.night, job.zone).afterMs;
 }
 
+/** More than so often is no plan but a leak. */
+const MOST_TOP_UPS = 24;
+
 function topUpSteps(frame: Frame): Step[] {
   const { job, kitchen, bathC, schedule, courses, room } = frame;
   const { evaporationKgH } = kitchen.balance.loss(bathC, job.rig.lidOn);
@@ -136,19 +139,26 @@ function topUpSteps(frame: Frame): Step[] {
   const spare = room.pourLitres - job.rig.openingM2 * job.rig.lowestMm;
   if (!(spare > 0.2)) return [];
   // Half of the spare water at a time: the level also carries what the bags displace.
-  const plan = topUps(evaporationKgH, spare / 2, hours);
-  if (plan.everyHours === null) return [];
+  const { everyHours } = topUps(evaporationKgH, spare / 2, hours);
+  if (everyHours === null) return [];
   const steps: Step[] = [];
-  for (let i = 1; i <= Math.min(plan.count, 24); i++) {
-    const wantedMs = schedule.bathOnMs + i * plan.everyHours * 3.6e6;
+  let lastMs = schedule.bathOnMs;
+  while (steps.length < MOST_TOP_UPS) {
+    const wantedMs = lastMs + everyHours * 3.6e6;
+    if (wantedMs >= endMs) break;
+    // The evening before, with what is gone by then; where that would hardly be later than the last, in the night.
+    const { beforeMs } = aroundNight(wantedMs, job.night, job.zone);
+    const atMs = beforeMs > lastMs + 0.25 * everyHours * 3.6e6 ? beforeMs : wantedMs;
+    const litres = round((evaporationKgH * (atMs - lastMs)) / 3.6e6);
+    lastMs = atMs;
     steps.push(
       stepOf(job, {
         kind: 'top-up',
-        key: String(i),
+        key: String(steps.length + 1),
         dishIds: courses.map(({ dish }) => dish.dishId),
-        title: `Top up ${round(plan.litresEach)} L`,
-        atMs: aroundNight(wantedMs, job.night, job.zone).beforeMs,
-        amounts: { waterLitres: round(plan.litresEach), evaporatesLitresPerH: round(evaporationKgH, 2) },
+        title: `Top up ${litres} L`,
+        atMs,
+        amounts: { waterLitres: litres, evaporatesLitresPerH: round(evaporationKgH, 2) },
         how: 'Hot water, slowly, away from the bags; a kettle does it.',
         why: `${round(evaporationKgH, 2)} L evaporate an hour ${job.rig.lidOn ? 'in spite of the lid' : 'without a lid'}; element and bags must stay under.`,
         source: 'evaporation after Shah 2014, ASHRAE Trans. 120(2)',

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { planBackwards } from '../../shared/plan/plan.ts';
 import { USUAL_RIG } from '../../shared/plan/rig.ts';
-import { lambJob, stepOf } from './plan-jobs.ts';
+import { H_MS, lambJob, stepOf } from './plan-jobs.ts';
 
 const neck = (more: object) => lambJob({ dishes: [{ cut: 'pork neck', ...more }] });
 const lamb = (more: object) =>
@@ -204,5 +204,36 @@ describe('names of dishes', () => {
     expect(boned).not.toBe(bone);
     expect(roast).toBe("Anna's birthday roast");
     expect(stepOf(plan, 'cure', plan.job.dishes[2]!.dishId).title).toMatch(/^Salt Anna's birthday roast/);
+  });
+});
+
+describe('top-ups', () => {
+  const open = (waterLitres: number) =>
+    planBackwards(lambJob({ serveBy: '2026-07-04 19:30', rig: { ...USUAL_RIG, lidOn: false, waterLitres } }));
+  it('replace what has gone since the last one, wherever the night has moved them, and never let more go than they may', () => {
+    for (const waterLitres of [21, 17, 15]) {
+      const plan = open(waterLitres);
+      const ups = plan.steps.filter((step) => step.kind === 'top-up');
+      expect(ups.length).toBeGreaterThan(1);
+      let last = stepOf(plan, 'bath-on').atMs;
+      const half = (waterLitres - USUAL_RIG.openingM2 * USUAL_RIG.lowestMm) / 2;
+      for (const { atMs, amounts } of ups) {
+        // Conservation of mass: litres an hour times hours.
+        const gone = (Number(amounts.evaporatesLitresPerH) * (atMs - last)) / H_MS;
+        expect(Math.abs(Number(amounts.waterLitres) - gone)).toBeLessThan(0.15);
+        expect(gone).toBeLessThan(half + 0.1);
+        last = atMs;
+      }
+    }
+  });
+
+  it('that cannot wait till morning are told of in the night', () => {
+    const plan = open(15);
+    const dark = plan.steps.filter((step) => step.kind === 'top-up' && step.night);
+    expect(dark.length).toBeGreaterThan(0);
+    for (const step of dark) {
+      const told = plan.reminders.find((one) => one.stepId === step.id)!;
+      expect([told.nightNeeded, told.atMs]).toEqual([true, step.atMs]);
+    }
   });
 });
