@@ -72,14 +72,16 @@ const bagWall = 5000;
 const airConductivity = 0.027;
 
 function factorAt(rows: WaterSide['byTemperature'], celsius: number): number {
-  let [lowC, low] = rows[0]!;
-  if (celsius <= lowC) return low;
-  for (const [highC, high] of rows) {
-    if (celsius <= highC) return low + ((high - low) * (celsius - lowC)) / (highC - lowC || 1);
-    lowC = highC;
-    low = high;
+  const [firstC, first] = rows[0]!;
+  if (celsius <= firstC) return first;
+  // Indices, not destructuring: a log of days asks a million times.
+  for (let i = 1; i < rows.length; i++) {
+    const row = rows[i]!;
+    if (celsius > row[0]) continue;
+    const below = rows[i - 1]!;
+    return below[1] + ((row[1] - below[1]) * (celsius - below[0])) / (row[0] - below[0]);
   }
-  return low;
+  return rows.at(-1)![1];
 }
 
 /** True while the bag lies wholly under the water; only then may its food be credited with the water's heat. */
