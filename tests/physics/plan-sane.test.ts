@@ -237,3 +237,23 @@ describe('top-ups', () => {
     }
   });
 });
+
+describe('a cold bag that hardly cools the water', () => {
+  it('is not said to be beside what is already safe, which nobody looked at', () => {
+    const { additions } = planBackwards(
+      lambJob({
+        serveBy: '2026-07-05 19:30',
+        bathC: undefined,
+        dishes: [
+          { cut: 'lamb-shoulder', massKg: 2 },
+          { cut: 'chicken-breast', massKg: 0.5 },
+        ],
+      }),
+    );
+    const felt = additions.filter((one) => one.dipC >= 0.5);
+    const slight = additions.filter((one) => one.dipC < 0.5);
+    expect(slight.length).toBeGreaterThan(0);
+    for (const one of slight) expect(one.words).toMatch(/too little to be felt/);
+    for (const one of felt) expect(one.words).not.toMatch(/too little to be felt/);
+  });
+});
