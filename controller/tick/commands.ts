@@ -14,8 +14,9 @@ import { assumeFood } from './question.ts';
 import { decidedBefore, remember } from './repeat.ts';
 import type { CookState } from './state.ts';
 import { answerAlarmTest, noteCleared, noteHere, setAttendance, toppedUp } from './supervise/commands.ts';
+import { explainsC } from './supervise/explains.ts';
 import { mayRearmFromAfar } from './supervise/trip.ts';
-import { explainWatch } from './supervise/watch/watch.ts';
+import { disturbWatch, explainWatch } from './supervise/watch/watch.ts';
 import { type Refusal, refuse, tell, type Work } from './work.ts';
 
 /**
@@ -32,18 +33,13 @@ export function takeCommands(work: Work): void {
     }
     const refusal = carryOut(work, command);
     if (refusal === null && GUARDED.has(command.kind)) noteHere(work);
-    if (refusal === null && explains(command)) work.next.watch = explainWatch(work.next.watch);
+    const explainedC = refusal === null ? explainsC(work, command) : null;
+    if (explainedC !== null) work.next.watch = disturbWatch(work.next.watch, explainedC);
     const { code = null, detail = null } = refusal ?? {};
     const result = { id: command.id, accepted: refusal === null, code, detail };
     work.next.decided = remember(work.next.decided, command, result);
     work.results.push(result);
   }
-}
-
-/** What a person says of food or water explains what the reading did just now. */
-function explains(command: Command): boolean {
-  if (command.kind === 'answer-load') return command.foodIn;
-  return ['start-cook', 'bag-in', 'edit-bag', 'bag-out', 'topped-up'].includes(command.kind);
 }
 
 function carryOut(work: Work, command: Command): Refusal | null {

@@ -20,7 +20,7 @@ import type { TickState } from './state.ts';
 import { CHECKS } from './supervise/all.ts';
 import { takeCalls } from './supervise/calls.ts';
 import { followTrip } from './supervise/trip.ts';
-import { explainWatch, watchBath } from './supervise/watch/watch.ts';
+import { watchAfterAway, watchBath } from './supervise/watch/watch.ts';
 import { beginWork, tell, type Work } from './work.ts';
 
 /** A lease lasts this long from the board's last status; renewed every second, it never runs dry. */
@@ -111,8 +111,8 @@ function readClocks(work: Work, state: TickState): void {
   if (state.sequence === 0 || input.restart) next.firstMs = input.monotonicMs;
   if (input.restart) {
     restartClocks(work);
-    // What the water did while nobody watched is measured anew (outage/); it is no riddle of the probe's.
-    next.watch = explainWatch(next.watch);
+    // What the water did while nobody watched is measured anew (outage/); what was a riddle before is one still.
+    next.watch = watchAfterAway(next.watch, input.restart.awayMs === null ? null : state.lastGood);
     next.rig = restedRig(next.rig);
     next.load = explainLoad(next.load, next.clockS);
     next.regulator = idle(state.regulator);

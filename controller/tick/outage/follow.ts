@@ -9,7 +9,7 @@ import { forgetBath } from '../history.ts';
 import { explainLoad } from '../load.ts';
 import type { Sense } from '../sense.ts';
 import type { BagTrack, TickState } from '../state.ts';
-import { explainWatch } from '../supervise/watch/watch.ts';
+import { watchAfterAway } from '../supervise/watch/watch.ts';
 import { type Refusal, refuse, tell, type Work } from '../work.ts';
 import { bridgeBag, type Measured, measure } from './measure.ts';
 import type { OutageBag, OutageState } from './state.ts';
@@ -125,7 +125,7 @@ function settle(work: Work, afterC: number | null): void {
   if (moreS > 0) {
     next.clockS += moreS;
     next.history = forgetBath(next.history, next.clockS);
-    next.watch = explainWatch(next.watch);
+    next.watch = watchAfterAway(next.watch, null);
   }
   next.load = explainLoad(next.load, next.clockS);
   const bags: OutageBag[] = [];

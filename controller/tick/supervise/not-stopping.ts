@@ -9,6 +9,8 @@ const BEATS = 3 * STRETCH;
 /** In each the water rises at no less and no more than these shares of what full heat does. */
 const SLOWEST = 0.35;
 const FASTEST = 1.4;
+/** ... and by more than chance: three such in a row do not come of noise. */
+const NOISE_SD = 1.5;
 /** Heat still on its way, as a share of full heat. */
 const ON_ITS_WAY = 0.05;
 
@@ -25,9 +27,10 @@ export function checkNotStopping({ state }: Context): Finding {
   const last = waters.length - 1;
   const full = now.fullCPerS * STRETCH * BEAT_S;
   const noise = 3 * Math.SQRT2 * now.meanSdC;
+  const least = Math.max(SLOWEST * full, NOISE_SD * Math.SQRT2 * now.meanSdC);
   for (let i = 0; i < 3; i++) {
     const rose = waters[last - i * STRETCH]! - waters[last - (i + 1) * STRETCH]!;
-    if (rose < SLOWEST * full || rose > FASTEST * full + noise) return quiet('heat-not-stopping');
+    if (rose < least || rose > FASTEST * full + noise) return quiet('heat-not-stopping');
   }
   const perMin = ((waters[last]! - waters[last - BEATS]!) / (BEATS * BEAT_S)) * 60;
   return {

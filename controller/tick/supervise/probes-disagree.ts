@@ -1,19 +1,24 @@
 import { type Finding, quiet } from '../alarm/step.ts';
 import type { Context } from './context.ts';
-import { APART_C } from './watch/pair.ts';
+import { APART_BEATS, APART_C } from './watch/pair.ts';
 
 /** Apart by more than this, no layer of stirred water explains it, degC. */
 const DISAGREE_C = 1;
 /** The hotter of the two probes may be so far over the setpoint, degC. */
 const MARGIN_C = 2;
-const BEATS = 3;
+
+/** Not heard for so long the other probe is silent, s. */
+const SILENT_S = 15;
 
 /** Where two probes differ more than they used to, the hotter one is believed until somebody looks. */
 export function checkProbesDisagree({ sense, state }: Context): Finding {
   const { pair, balance } = state.watch;
   const { offC } = pair;
-  const long = Math.max(pair.lowBeats, pair.highBeats) >= BEATS;
+  const long = Math.max(pair.lowBeats, pair.highBeats) >= APART_BEATS;
   if (offC === null || !long || Math.abs(offC) < DISAGREE_C) return quiet('probes-disagree');
+  // A rig that is described with one probe has taken the other out.
+  const silent = pair.silentS > SILENT_S;
+  if (silent && !state.settings.equipment.secondProbe) return quiet('probes-disagree');
   const hotterC = (sense.celsius ?? 0) + Math.max(0, offC);
   const setpointC = state.cook?.setpointC ?? 0;
   const usual = pair.belief.mean[0]! + pair.belief.mean[1]! * (balance.now?.arriving ?? 0);
@@ -22,6 +27,6 @@ export function checkProbesDisagree({ sense, state }: Context): Finding {
     active: true,
     heatOff: hotterC > setpointC + MARGIN_C,
     brief: true,
-    detail: `Saw the second probe ${(offC + usual).toFixed(1)} °C from the bath probe; expected ${usual.toFixed(1)} °C within ${APART_C} °C.`,
+    detail: `Saw the second probe ${(offC + usual).toFixed(1)} °C from the bath probe; expected ${usual.toFixed(1)} °C within ${APART_C} °C.${silent ? ' It has been silent since: hang it back, or describe the rig without it (safety.secondProbe).' : ''}`,
   };
 }

@@ -33,6 +33,8 @@ const SECONDS = 30;
 const LEAST_C = 0.8;
 /** The fall is over once a beat loses less than this, degC. */
 const STILL_C = 0.12;
+/** Food may take so many times what is expected of it. */
+const FOOD_FACTOR = 1.6;
 /** The largest loss a lifted lid can make is this many standard deviations over what is expected of it. */
 const WIDE = 2;
 
@@ -52,7 +54,7 @@ export function watchFall(
 ): { fall: Fall; ended: boolean } {
   const { levels, waters } = balance;
   const last = levels.length - 1;
-  if (last < 1) return { fall, ended: false };
+  if (last < 1) return { fall: fall.moving ? acrossGap(fall, now, lid, clockS) : fall, ended: false };
   const level = levels[last]!;
   const beatC = level - levels[last - 1]!;
   const noiseC = 6 * Math.SQRT2 * now.meanSdC;
@@ -72,7 +74,31 @@ export function watchFall(
   return { fall: { ...fall, ...begun }, ended: false };
 }
 
-/** A person said what it was, or a second probe saw the same: nothing is left unexplained. */
-export function explainFall(fall: Fall): Fall {
-  return fall.fellC === 0 && !fall.moving ? fall : { ...fall, fellC: 0, moving: false };
+/** What the reading fell by while nobody heard it, beyond what the fastest loss and the food could do meanwhile. */
+function acrossGap(fall: Fall, now: BalanceNow, lid: { mean: number; sd: number }, clockS: number): Fall {
+  const goneS = Math.max(0, clockS - fall.atS);
+  const mostC = goneS * (fastestLoss(now, lid) + now.lossCPerS + FOOD_FACTOR * now.foodCPerS);
+  const fellC = fall.fromC - now.waterC - mostC - LEAST_C - 6 * now.meanSdC;
+  return { ...fall, fellC: Math.max(fall.fellC, fellC), fromLevelC: 0 };
+}
+
+/**
+ * The controller was away: what had fallen stays unexplained, and what falls meanwhile is told from the last reading
+ * before, `lastC` at `lastAtS`; null where nobody knows for how long it was away.
+ */
+export function fallWhileAway(fall: Fall, last: { celsius: number; atS: number } | null): Fall {
+  if (last === null) return { ...fall, moving: false };
+  const from = fall.fellC < LEAST_C ? { fromC: last.celsius, atS: last.atS } : {};
+  return { ...fall, ...from, moving: true, fromLevelC: 0 };
+}
+
+/**
+ * A person said what it was, or a second probe saw the same. What they said explains at most so much, degC: a jug of
+ * water is no reason for a reading that fell to the room's.
+ */
+export function explainFall(fall: Fall, mostC = Number.POSITIVE_INFINITY): Fall {
+  if (fall.fellC === 0 && !fall.moving) return fall;
+  const explainedC = Math.min(fall.fellC, mostC);
+  const leftC = fall.fellC - explainedC;
+  return { ...fall, fellC: leftC < LEAST_C ? 0 : leftC, fromC: fall.fromC - explainedC, moving: false };
 }

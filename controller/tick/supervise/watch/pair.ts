@@ -40,6 +40,8 @@ const FEW_BEATS = 24;
 const GATE = 4;
 /** A difference over this has another cause than the layers of a stirred bath, degC. */
 export const APART_C = 0.4;
+/** So many beats apart are no accident. */
+export const APART_BEATS = 3;
 
 /** Hears the second probe for a second. */
 export function hearSecond(pair: Pair, celsius: number | null, dtS: number): Pair {
@@ -56,7 +58,11 @@ export function watchPair(
   teach: boolean,
 ): Pair {
   const rest = { ...pair, sumC: 0, goodS: 0 };
-  if (bathC === null || pair.goodS < 5) return { ...rest, offC: null };
+  if (bathC === null || pair.goodS < 5) {
+    // A probe that lied and then fell silent was not right for that: what it last said stands until it is heard.
+    const apart = Math.max(pair.lowBeats, pair.highBeats) >= APART_BEATS;
+    return { ...rest, offC: apart ? pair.offC : null };
+  }
   const differs = pair.sumC / pair.goodS - bathC;
   const expected = pair.belief.mean[0]! + arriving * pair.belief.mean[1]!;
   const { variance } = spread(pair.belief, arriving);

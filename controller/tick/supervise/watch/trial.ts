@@ -76,6 +76,8 @@ const RETRY_S = 240;
 const MUCH_HEAT = 0.5;
 /** The window of an answer begins so long before the trial, s. */
 const BEFORE_S = 120;
+/** ... or so long, where the fault is younger than that, s. */
+const YOUNG_BEFORE_S = 20;
 /** ... and ends so long after the last of the tried heat has arrived, s. */
 const AFTER_S = 80;
 
@@ -92,6 +94,8 @@ const CALM_ERROR = 0.25;
 const FIT_SD = 2.2;
 /** So many trials in a row must tell of a fault before it is believed. */
 const TRIALS = 2;
+/** ... but one that nearly nothing answered counts for two, where the level says the same by far. */
+const NOTHING_SHARE = 0.2;
 /** ... no further apart than this, s: else they are two loads and no fault. */
 const APART_S = 600;
 
@@ -162,6 +166,8 @@ export interface Traces {
   readonly sdC: number;
   /** The level still looks as if no heat arrived: else it was a load that the trial fell into. */
   readonly suspect: boolean;
+  /** ... and by far: no loss, which goes on whether heat is switched or not, explains it as well. */
+  readonly clear: boolean;
 }
 
 /** Once heat was missing, a good part of it must come before all counts as well: one noisy answer mends nothing. */
@@ -169,13 +175,15 @@ function isDead(trial: Trial, share: number, suspect: boolean): boolean {
   return heatIsMissing(trial) ? share < BACK_SHARE : suspect && share < DEAD_SHARE;
 }
 
-/** Reads the answer once all of it must have arrived: a delay and a half after the trial, and some beats more. */
-export function readAnswer(trial: Trial, traces: Traces, delayS: number, clockS: number): Trial {
-  if (!trial.open || trial.running !== null || clockS < trial.untilS + 1.6 * delayS + AFTER_S) return trial;
-  const beats = Math.ceil((clockS - trial.fromS + BEFORE_S) / BEAT_S);
+/** What one window of the level says: the share that arrived, whether that tells of a fault; null = nothing for sure. */
+function readWindow(
+  trial: Trial,
+  traces: Traces,
+  beforeS: number,
+  clockS: number,
+): { share: number; told: boolean } | null {
+  const beats = Math.ceil((clockS - trial.fromS + beforeS) / BEAT_S);
   const to = traces.levels.length;
-  // The balance began anew meanwhile: no answer can be read, and another trial may follow at once.
-  if (beats > to) return { ...trial, open: false };
   const guard = trial.last === 'guard';
   const tried = guard ? traces.standby : traces.heats;
   const { follows, error, leaves } = followingOf(traces.levels, tried, to - beats, to);
@@ -183,18 +191,41 @@ export function readAnswer(trial: Trial, traces: Traces, delayS: number, clockS:
   const share = guard ? follows : 1 + follows;
   const told = guard ? share > WELD_SHARE : isDead(trial, share, traces.suspect);
   const sure = told ? Math.abs(follows) > SURE_SD * error * traces.sdC : error * traces.sdC < CALM_ERROR;
-  if (!sure || leaves > FIT_SD * traces.sdC) return { ...trial, open: false };
+  return sure && leaves <= FIT_SD * traces.sdC ? { share, told } : null;
+}
+
+/** Reads the answer once all of it must have arrived: a delay and a half after the trial, and some beats more. */
+export function readAnswer(trial: Trial, traces: Traces, delayS: number, clockS: number): Trial {
+  if (!trial.open || trial.running !== null || clockS < trial.untilS + 1.6 * delayS + AFTER_S) return trial;
+  const beats = Math.ceil((clockS - trial.fromS + BEFORE_S) / BEAT_S);
+  // The balance began anew meanwhile: no answer can be read, and another trial may follow at once.
+  if (beats > traces.levels.length) return { ...trial, open: false };
+  const guard = trial.last === 'guard';
+  let read = readWindow(trial, traces, BEFORE_S, clockS);
+  // A fault that is younger than the window bends the level within it: a shorter one may do.
+  if (!read?.told && traces.suspect && !guard) {
+    const young = readWindow(trial, traces, YOUNG_BEFORE_S, clockS);
+    if (young?.told) read = young;
+  }
+  if (read === null) return { ...trial, open: false };
+  const { share, told } = read;
   // A level that falls for want of heat is no level from which a switch could be judged.
   if (guard && told && traces.suspect) return { ...trial, open: false };
+  return withAnswer(trial, traces, share, told, clockS);
+}
+
+function withAnswer(trial: Trial, traces: Traces, share: number, told: boolean, clockS: number): Trial {
+  const guard = trial.last === 'guard';
   const last = guard ? trial.guard : trial.heat;
   const goesOn = last !== null && (last.bad >= TRIALS || clockS - last.atS < APART_S);
   const before = goesOn ? last : null;
-  const triedC = trial.triedC;
+  const { triedC } = trial;
+  const counts = !guard && traces.clear && share < NOTHING_SHARE ? TRIALS : 1;
   const answer = {
     share,
     atS: clockS,
     triedC,
-    bad: told ? (before?.bad ?? 0) + 1 : 0,
+    bad: told ? Math.max(counts, (before?.bad ?? 0) + 1) : 0,
     badC: told ? (before?.badC ?? 0) + (trial.last === 'off' ? 0 : triedC) : 0,
   };
   return guard ? { ...trial, open: false, guard: answer } : { ...trial, open: false, heat: answer };

@@ -6,6 +6,8 @@ import { readAnswer, SUSPECT, stepTrial, type Trial } from './trial.ts';
 
 /** A dead element explains a falling level at least nearly as well as a loss does. */
 const AS_WELL = 0.9;
+/** So much better than a loss it is a dead element beyond doubt (log-likelihood). */
+const CLEAR = 20;
 /** What a level does by itself beside the noise of its mean, degC. */
 const LEVEL_SD_C = 0.01;
 
@@ -40,7 +42,8 @@ export function answered(
   const { levels, heats } = balance;
   const suspect = noHeatOf(stories) > SUSPECT;
   const sdC = Math.hypot(now.meanSdC, LEVEL_SD_C);
-  const traces = { levels, heats, standby: standbyHeat(balance, rig), sdC, suspect };
+  const clear = stories !== null && stories.noHeat - stories.moreLoss > CLEAR;
+  const traces = { levels, heats, standby: standbyHeat(balance, rig), sdC, suspect, clear };
   return readAnswer(trial, traces, rig.belief.mean[DELAY]!, clockS);
 }
 

@@ -13,7 +13,7 @@ import {
   watchBalance,
 } from './balance.ts';
 import { CALM_CLOCKS, type ClockWatch, watchClocks } from './clocks.ts';
-import { explainFall, type Fall, fastestLoss, NO_FALL, watchFall } from './fall.ts';
+import { explainFall, type Fall, fallWhileAway, fastestLoss, NO_FALL, watchFall } from './fall.ts';
 import { type LidSpell, learnLid, NO_SPELL } from './lid.ts';
 import { hearSecond, NO_PAIR, type Pair, watchPair } from './pair.ts';
 import { FRESH_READING, type ReadingWatch, watchReading } from './reading.ts';
@@ -22,7 +22,7 @@ import { riseOf, storiesOf, weldOf } from './signs.ts';
 import { closeStandby, NO_STANDBY, type Standby, stepStandby } from './standby.ts';
 import type { Stories } from './stories.ts';
 import { CALM_SWITCHES, type SwitchWatch, watchSwitches } from './switches.ts';
-import { NO_TRIAL, SUSPECT, type Trial } from './trial.ts';
+import { heatIsMissing, NO_TRIAL, SUSPECT, type Trial } from './trial.ts';
 import { answered, tryOut } from './try-out.ts';
 import { FULL, type WaterWatch, watchWater } from './water.ts';
 
@@ -227,15 +227,30 @@ function roomOf(watch: Watch, ambient: Work['input']['readings']['ambient'], dtS
   return watch.roomC + Math.min(1, dtS / ROOM_S) * (celsius - watch.roomC);
 }
 
-/** Something known changes what the water does: the balance begins anew, and nothing is left unexplained. */
-export function explainWatch(watch: Watch): Watch {
+/**
+ * Something known changes what the water does: the balance begins anew. It explains no more of a fall of the reading
+ * than `mostC` (degC), and heat that did not arrive stays missing until a trial is answered.
+ */
+export function disturbWatch(watch: Watch, mostC: number): Watch {
+  const { trial } = watch;
   return {
     ...watch,
     balance: restartBalance(watch.balance),
     stories: null,
     weld: 0,
     rise: null,
-    trial: { ...NO_TRIAL, triedGuardS: watch.trial.triedGuardS },
-    fall: explainFall(watch.fall),
+    trial: { ...NO_TRIAL, triedGuardS: trial.triedGuardS, heat: heatIsMissing(trial) ? trial.heat : null },
+    fall: explainFall(watch.fall, mostC),
   };
+}
+
+/** Somebody has looked at the bath: nothing is left unexplained. */
+export function explainWatch(watch: Watch): Watch {
+  const disturbed = disturbWatch(watch, Number.POSITIVE_INFINITY);
+  return { ...disturbed, trial: { ...disturbed.trial, heat: null } };
+}
+
+/** The controller was away, which explains nothing. `last` is the last reading before; null = nobody knows how long. */
+export function watchAfterAway(watch: Watch, last: { celsius: number; atS: number } | null): Watch {
+  return { ...disturbWatch(watch, 0), fall: fallWhileAway(watch.fall, last) };
 }
