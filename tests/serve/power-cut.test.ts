@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { leastLog10 } from '../../controller/tick/estimate/bag.ts';
 import { lengthOf } from '../../controller/tick/outage/length.ts';
 import type { CoolingTime } from '../../controller/tick/outage/state.ts';
 import type { TickState } from '../../controller/tick/state.ts';
@@ -209,6 +210,45 @@ describe('a restart with food in', () => {
       again = tick(again, one).state;
     }
     expect(JSON.stringify(again)).toBe(JSON.stringify(straight));
+  });
+});
+
+describe('a core read by hand and a power cut', () => {
+  const lowest = (state: TickState) => {
+    const { estimate } = state.bags.find(({ spec }) => spec.bagId === 'neck')!;
+    return { log10: leastLog10(estimate), coldC: estimate.core.lowC };
+  };
+  const read = (celsius: number) =>
+    commandSchema.parse({
+      kind: 'core-reading',
+      id: `r${Math.round(celsius)}`,
+      by: 'Hut phone',
+      bagId: 'neck',
+      celsius,
+    });
+
+  it('what a reading held lower earns nothing in the cut, by no model that the reading has disproved', () => {
+    // Half an hour away, the water two degrees colder: the plain bag earns on meanwhile.
+    const earned = [true, false].map((held) => {
+      const { cook, steps, first, later } = outage(1_800_000, 66, 6 * 3600);
+      if (held) cook.say(read(lowest(cook.state()).coldC - 8));
+      const before = lowest(cook.state()).log10;
+      const { state } = steps(cook.state(), [first, ...later(2, 130)]);
+      expect(state.outage?.phase).not.toBe('mixing');
+      return lowest(state).log10 - before;
+    });
+    expect(earned[1]).toBeGreaterThan(1);
+    expect(earned[0]).toBeLessThan(0.1 * earned[1]!);
+  });
+
+  it('given while the water is mixed, is judged against the core after the cut and not the one before', () => {
+    const { cook, input, steps, first, later } = outage(6 * 3_600_000, 52, 4 * 3600);
+    const before = lowest(cook.state()).coldC;
+    const { state } = steps(cook.state(), [first, ...later(2, 20), input(22, { commands: [read(56)] })]);
+    expect(before).toBeGreaterThan(60);
+    const { hand, estimate } = state.bags.find(({ spec }) => spec.bagId === 'neck')!;
+    expect(estimate.core.lowC).toBeLessThan(56);
+    expect(hand).toMatchObject({ effect: 'none', capC: null, flags: [] });
   });
 });
 
