@@ -90,7 +90,7 @@ describe('identification against a closed form', () => {
       for (let t = 0; t <= 2400; t++) {
         const celsius = (t < 120 ? roomC : closedForm(t - 120)) + 0.03 * normal(random);
         const heat = t > 120 ? 1 : 0;
-        rig = observeRig(rig, { celsius, heat, dtS: 1, clockS: t, roomC, teach: true });
+        rig = observeRig(rig, { celsius, heat, dtS: 1, clockS: t, roomC, foodCPerS: 0, teach: true });
         rig = dateRig(rig, t);
       }
       expect(rig.identifiedAtMs).not.toBeNull();

@@ -27,6 +27,8 @@ export interface Shown {
   readonly dtS: number;
   readonly clockS: number;
   readonly roomC: number;
+  /** What the food entered should be taking, degC/s: it is no loss of the rig's. */
+  readonly foodCPerS: number;
   /** Nothing is in the bath that takes heat nobody can reckon: what is seen now may teach. */
   readonly teach: boolean;
 }
@@ -130,7 +132,13 @@ function closeBeat(rig: RigState, shown: Shown): RigState {
     rate * (narrow - broad),
     rig.belief.mean[RATE]! * arrivedS,
   ];
-  const expected = predict(rig.belief, heatC - lossC, row, WANDER_KEPT, wander(rig));
+  const expected = predict(
+    rig.belief,
+    heatC - lossC - shown.foodCPerS * seconds,
+    row,
+    WANDER_KEPT,
+    wander(rig),
+  );
   return learn({ ...rig, last: closed }, expected, celsius, variance, shown.teach, heatC);
 }
 

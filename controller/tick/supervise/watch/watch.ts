@@ -105,6 +105,7 @@ export function watchBath(work: Work, sense: Sense, before: TickState): void {
     dtS,
     clockS: next.clockS,
     roomC,
+    foodCPerS: watch.balance.now?.foodCPerS ?? 0,
     teach: mayTeach(watch) && watch.reading.sameS < STILL_S,
   });
   const alone = before.heat.guarded && !before.heat.granted && dtS > 0;
