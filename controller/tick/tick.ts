@@ -137,7 +137,11 @@ function hearFirmware(work: Work): void {
 function restartClocks({ next, input }: Work): void {
   const awayMs = input.restart?.awayMs ?? null;
   next.awayUnknown = awayMs === null && next.lastGood !== null;
-  if (awayMs === null) next.history = forgetBath(next.history, next.clockS);
+  if (awayMs === null) {
+    next.history = forgetBath(next.history, next.clockS);
+    // Nobody knows how long ago a test of the alarm was answered: it counts no more.
+    next.attendance = { ...next.attendance, answeredAtS: null };
+  }
   if (next.lastGood) {
     next.lastGood = { ...next.lastGood, monotonicMs: input.monotonicMs - (awayMs ?? 0) };
   }

@@ -130,6 +130,13 @@ export const UNSEEN = {
     help: 'Measure the water by hand.',
     when: 'any rig',
   },
+  'dead-or-losing': {
+    fault: 'Whether water that cools gets no heat, or loses more than it should.',
+    rigs: 'Any.',
+    why: 'That heat is missing is told within some minutes. Which of the two it is shows by switching the heat the other way, and on a slow rig or through a noisy probe now and then by a second try only, within 20 minutes.',
+    help: 'Put the lid on, and look at plug, fuse and element as well.',
+    when: 'any rig',
+  },
   'guard-welds': {
     fault: 'A guard switch that has welded shut while the regulating one still works.',
     rigs: 'Two switches whose board does not feel its contacts.',

@@ -12,7 +12,7 @@ export interface Named {
   readonly withinS: number;
   readonly ofHeat?: true;
   /** The limit it counts as; default `named`. */
-  readonly limit?: 'named at last';
+  readonly limit?: 'named at last' | 'named by its own name';
 }
 
 /** What a fault must come to. Seconds from its onset. Water and element are judged on every kind. */
@@ -25,6 +25,8 @@ export interface Limits {
   readonly unaskedS?: number;
   /** An alarm of highest priority stands so long after the first heat that nobody asked for, s. */
   readonly highS?: number;
+  /** Alarms that would say something untrue and dangerous to act on, and never stand. */
+  readonly never?: readonly AlarmId[];
   /** Low water is told so long before the element shows, s. */
   readonly aheadS?: number;
 }
@@ -35,6 +37,8 @@ export type LimitId =
   | 'element'
   | 'named'
   | 'named at last'
+  | 'named by its own name'
+  | 'never'
   | 'heat off'
   | 'unasked'
   | 'highest alarm'

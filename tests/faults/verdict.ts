@@ -31,6 +31,8 @@ export function brokenLimits({ limits }: Kind, outcome: Outcome): Broken[] {
     if (after === null) add(limit, `not named by ${one.by.join(' or ')}`);
     else if (after.atS > one.withinS) add(limit, `${after.by} only after ${Math.round(after.atS)} s`);
   }
+  for (const alarmId of limits.never ?? [])
+    if (outcome.named[alarmId] !== undefined) add('never', `${alarmId} stood, which is untrue`);
   if (limits.heatOffS !== undefined && (outcome.lastHeatS ?? 0) > limits.heatOffS)
     add('heat off', `heat until ${Math.round(outcome.lastHeatS ?? 0)} s`);
   if (limits.unaskedS !== undefined && outcome.unaskedS > limits.unaskedS)

@@ -9,8 +9,8 @@ const UNWEIGHED_KG_L = 0.25;
 /** Water from a tap whose temperature nobody told, and food that nobody described, degC. */
 const COLDEST_C = 3;
 /** Litres, kilograms and degrees are told by hand, and a lid is off meanwhile: so much more may come of it. */
-const FACTOR = 1.3;
-const LID_C = 0.3;
+const FACTOR = 1.1;
+const LID_C = 0.2;
 /** What was done so long before or after the reading fell has nothing to do with it, s. */
 const APART_S = 600;
 

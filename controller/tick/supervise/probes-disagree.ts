@@ -25,7 +25,8 @@ export function checkProbesDisagree({ sense, state }: Context): Finding {
   return {
     alarmId: 'probes-disagree',
     active: true,
-    heatOff: hotterC > setpointC + MARGIN_C,
+    // Where the hotter one has fallen silent nobody knows how much further the two have parted.
+    heatOff: (silent && offC > 0) || hotterC > setpointC + MARGIN_C,
     brief: true,
     detail: `Saw the second probe ${(offC + usual).toFixed(1)} °C from the bath probe; expected ${usual.toFixed(1)} °C within ${APART_C} °C.${silent ? ' It has been silent since: hang it back, or describe the rig without it (safety.secondProbe).' : ''}`,
   };

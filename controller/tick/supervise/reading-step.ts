@@ -4,7 +4,7 @@ import type { Context } from './context.ts';
 /** An unexplained fall below this is noise and load, degC. */
 const TOLD_C = 0.8;
 /** The water may be hotter than the reading by what the reading fell; so far over the setpoint it may then be, degC. */
-const MARGIN_C = 3;
+const MARGIN_C = 2.5;
 const LEAP_TOLD_S = 180;
 
 /**

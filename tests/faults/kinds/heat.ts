@@ -1,9 +1,20 @@
 import { pick, uniformBetween } from '../../../shared/units/random.ts';
-import { all, board, event, type Kind, type Named, named, stick, TEN_MIN } from '../kind.ts';
+import { all, board, type Excuse, event, type Kind, type Named, named, stick, TEN_MIN } from '../kind.ts';
 import type { Scene } from '../scene.ts';
 
 const dead = (withinS: number): Named => ({ by: ['heat-no-rise', 'loss-high'], withinS, ofHeat: true });
-const DEAD = { named: [dead(TEN_MIN), { by: ['heat-no-rise'], withinS: 2400, ofHeat: true }] } as const;
+const OWN_NAME = {
+  by: ['heat-no-rise'],
+  withinS: TEN_MIN,
+  ofHeat: true,
+  limit: 'named by its own name',
+} as const;
+/** That heat is missing is told within ten minutes; nearly always that none comes, and on any rig that within 20. */
+const DEAD = {
+  named: [dead(TEN_MIN), OWN_NAME, { by: ['heat-no-rise'], withinS: 1200, ofHeat: true }],
+  never: ['heat-not-stopping', 'rising-unasked'],
+} as const;
+const SLOWLY_NAMED: Excuse = { limit: 'named by its own name', why: 'dead-or-losing', floor: 0.7 };
 
 /** A board that only knows what its pins say, as most. */
 const blind = (scene: Scene): Scene => ({ ...scene, fitted: { ...scene.fitted, contacts: false } });
@@ -17,6 +28,7 @@ export const HEAT_KINDS: readonly Kind[] = [
     phase: 'heat-up',
     runS: 2400,
     limits: DEAD,
+    excuses: [SLOWLY_NAMED],
     begin: event({ type: 'element', condition: 'dead' }),
   },
   {
@@ -25,6 +37,7 @@ export const HEAT_KINDS: readonly Kind[] = [
     phase: 'hold',
     runS: 4200,
     limits: DEAD,
+    excuses: [SLOWLY_NAMED],
     begin: event({ type: 'element', condition: 'dead' }),
   },
   {
@@ -49,7 +62,8 @@ export const HEAT_KINDS: readonly Kind[] = [
     rigClass: 'full',
     phase: 'hold',
     runS: 1800,
-    limits: { named: [dead(TEN_MIN)] },
+    limits: DEAD,
+    excuses: [SLOWLY_NAMED],
     begin: event({ type: 'mains', on: false }),
   },
   {
@@ -59,6 +73,7 @@ export const HEAT_KINDS: readonly Kind[] = [
     runS: 2400,
     prepare: blind,
     limits: DEAD,
+    excuses: [SLOWLY_NAMED],
     begin: (world, random) => stick('open', pick(random, 2) === 0 ? 'regulating' : 'guard')(world, random),
   },
   {

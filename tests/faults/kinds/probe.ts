@@ -4,9 +4,18 @@ import { FOOD_ID, type Kind, named, probe, TEN_MIN } from '../kind.ts';
 import { signed, sized } from '../scene.ts';
 
 const LOST = { heatOffS: 10, named: [named(60, 'probe-invalid')] };
-const JUMPING = { heatOffS: 60, named: [named(60, 'probe-jumping')] };
+const JUMPING = { heatOffS: 60, named: [named(60, 'probe-jumping')], never: ['heat-not-stopping'] } as const;
 const OUT = { named: [named(TEN_MIN, 'probe-out-of-water')] };
 const APART = ['probes-disagree', 'circulation-stopped'] as const;
+
+/** The controller restarts soon after the onset, in the middle of what the reading does, and again and again. */
+const restartEvery =
+  (everyS: number): NonNullable<Kind['each']> =>
+  (world, afterS) => {
+    if (Math.floor(afterS) % everyS !== 14) return;
+    world.interference.lateS = 19;
+    world.interference.restartAwayMs = 20_000;
+  };
 
 /** Probes that lie, or say nothing. */
 export const PROBE_KINDS: readonly Kind[] = [
@@ -159,6 +168,48 @@ export const PROBE_KINDS: readonly Kind[] = [
     limits: {},
     excuses: [{ limit: 'water', why: 'lone-probe-drifts', floor: 0 }],
     begin: probe('drift', (random) => -sized(random, 1, 6)),
+  },
+  {
+    id: 'probe suddenly reads low, then a restart',
+    rigClass: 'simple',
+    phase: 'hold',
+    runS: 5400,
+    limits: { named: [named(TEN_MIN, 'reading-step')] },
+    begin: probe('offset', (random) => -sized(random, 3, 12)),
+    each: restartEvery(1200),
+  },
+  {
+    id: 'probe suddenly reads low, and a jug is told',
+    rigClass: 'simple',
+    phase: 'hold',
+    runS: 5400,
+    limits: { named: [named(TEN_MIN, 'reading-step')] },
+    begin: probe('offset', (random) => -sized(random, 5, 12)),
+    each: (world, afterS) => {
+      const litres = 0.015 * world.scene.spec.litres;
+      if (Math.floor(afterS) === 120) world.say({ kind: 'topped-up', litres, celsius: null });
+    },
+  },
+  {
+    id: 'probe out of the water, restarts meanwhile',
+    rigClass: 'simple',
+    phase: 'hold',
+    runS: 5400,
+    limits: OUT,
+    begin: probe('out-of-water'),
+    each: restartEvery(600),
+  },
+  {
+    id: 'probe drifts, then the hotter one falls silent',
+    rigClass: 'full',
+    phase: 'hold',
+    runS: 4 * 3600,
+    limits: { named: [named(3 * 3600, ...APART)] },
+    begin: probe('drift', (random) => -sized(random, 3, 6)),
+    // Each of these has drifted by two degrees and more by then.
+    each: (world, afterS) => {
+      if (Math.floor(afterS) === 2700) world.event({ type: 'probe', probe: 'second', fault: 'absent' });
+    },
   },
   {
     id: 'second probe lost',
