@@ -3,6 +3,7 @@ import { checkProbesDisagree } from '../../controller/tick/supervise/probes-disa
 import { explainFall, fallWhileAway, NO_FALL } from '../../controller/tick/supervise/watch/fall.ts';
 import { NO_PAIR, watchPair } from '../../controller/tick/supervise/watch/pair.ts';
 import { disturbWatch, explainWatch, firstWatch } from '../../controller/tick/supervise/watch/watch.ts';
+import { tick } from '../../controller/tick/tick.ts';
 import { truth } from '../../shared/bath/plant.ts';
 import { drawScene } from '../faults/scene.ts';
 import { World } from '../faults/world.ts';
@@ -95,5 +96,32 @@ describe('two probes that disagreed', () => {
     const found = checkProbesDisagree({ state, sense, input: {} as never });
     expect(found.heatOff).toBe(true);
     expect(found.detail).toContain('safety.secondProbe');
+  });
+});
+
+describe('a test of the alarm that somebody answered', () => {
+  it('counts no more after an absence of unknown length, and does after a known one', () => {
+    for (const [awayMs, counts] of [
+      [null, false],
+      [20_000, true],
+    ] as const) {
+      const scene = drawScene(91_030, 'full');
+      const world = new World(scene, scene.setpointC - 1, 1);
+      world.startCook();
+      world.say({ kind: 'answer-alarm-test' });
+      world.step();
+      const { state } = world;
+      const input = {
+        ...{
+          sequence: 9,
+          monotonicMs: 1000,
+          wallMs: state.wallMs + 20_000,
+          wallTrusted: true,
+          ...world.rig.read(1000),
+        },
+        ...{ journalLagMs: 0, commands: [], restart: { awayMs } },
+      };
+      expect(tick(state, input).state.attendance.answeredAtS !== null).toBe(counts);
+    }
   });
 });

@@ -11,7 +11,7 @@ export const CAUGHT_BY: Readonly<Record<string, readonly [kind: string, lateS?: 
   checkProbeJumping: ['probe jumping, holding'],
   checkProbeStuck: ['probe stuck, heating up'],
   checkUnanswered: ['element dead and nobody comes'],
-  checkNoRise: ['element dead, heating up', 3600],
+  checkNoRise: ['element dead, heating up', 1200],
   checkHeatLink: ['board silent'],
   checkLease: ['lease not honoured'],
   checkJournal: ['log not writing'],
