@@ -6,6 +6,7 @@ import {
   fsyncSync,
   openSync,
   renameSync,
+  rmSync,
   statSync,
 } from 'node:fs';
 import { dirname } from 'node:path';
@@ -15,6 +16,8 @@ import { dirname } from 'node:path';
  * how far it must reach (`mark.ts`).
  */
 const PARTS = ['', '-wal', '-shm', '-mark'] as const;
+/** The mark is copied and stays: a new log may not come to be at once, and what is gone must still be told then. */
+const MARK = '-mark';
 
 function sizeOf(path: string): number {
   return statSync(path, { throwIfNoEntry: false })?.size ?? 0;
@@ -52,12 +55,16 @@ function freeName(path: string, wallMs: number, why: string): string {
 }
 
 /**
- * Renames a log with all its parts, so that what it holds can still be had, and gives its new path. `why` goes in the name.
- * Never takes a name that is in use. The folder is synced, so a power cut cannot undo half of it.
+ * Renames a log with its parts, so that what it holds can still be had, and gives its new path. `why` goes in the name.
+ * The mark is copied and stays, so that a power cut or a full disk before the next log is begun hides nothing. Never takes
+ * a name that is in use. The folder is synced, so a power cut cannot undo half of it.
  */
 export function setAside(path: string, wallMs: number, why = 'damaged'): string {
   const target = freeName(path, wallMs, why);
-  for (const part of PARTS) if (existsSync(path + part)) renameSync(path + part, target + part);
+  if (existsSync(path + MARK)) copySynced([[path + MARK, target + MARK]]);
+  for (const part of PARTS) {
+    if (part !== MARK && existsSync(path + part)) renameSync(path + part, target + part);
+  }
   syncFolder(dirname(path));
   return target;
 }
@@ -68,19 +75,34 @@ export function setAside(path: string, wallMs: number, why = 'damaged'): string 
  */
 export function copyAside(path: string, wallMs: number, why = 'damaged'): string {
   const target = freeName(path, wallMs, why);
-  for (const part of PARTS) {
-    // The index of the write-ahead log is made anew from it.
-    if (part === '-shm' || !existsSync(path + part)) continue;
-    copyFileSync(path + part, target + part, constants.COPYFILE_EXCL);
-    const handle = openSync(target + part, 'r+');
-    try {
-      fsyncSync(handle);
-    } finally {
-      closeSync(handle);
-    }
-  }
+  // The index of the write-ahead log is made anew from it.
+  const there = PARTS.filter((part) => part !== '-shm' && existsSync(path + part));
+  copySynced(there.map((part) => [path + part, target + part]));
   syncFolder(dirname(path));
   return target;
+}
+
+/** Copies files under names that are free. On a disk that becomes full no part is left: starts that fail must not fill it. */
+function copySynced(pairs: readonly (readonly [from: string, to: string])[]): void {
+  const made: string[] = [];
+  try {
+    for (const [from, to] of pairs) {
+      copyFileSync(from, to, constants.COPYFILE_EXCL);
+      made.push(to);
+      const handle = openSync(to, 'r+');
+      try {
+        fsyncSync(handle);
+      } finally {
+        closeSync(handle);
+      }
+    }
+  } catch (error) {
+    // The name was free a moment ago, so the one that failed is ours too, unless somebody took it meanwhile.
+    const [, failing] = pairs[made.length] ?? [];
+    const taken = (error as { code?: string }).code === 'EEXIST';
+    for (const to of failing && !taken ? [...made, failing] : made) rmSync(to, { force: true });
+    throw error;
+  }
 }
 
 /** Makes renames and new names in a folder survive a power cut. Does nothing where the system cannot (Windows). */

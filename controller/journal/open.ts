@@ -1,4 +1,5 @@
 import { dirname, resolve } from 'node:path';
+import { BathkeeperError } from '../../shared/wire/errors.ts';
 import type { EventRow } from '../../shared/wire/rows.ts';
 import { bytesOf, copyAside, damageBeforeOpening, hasContent, setAside, syncFolder } from './damage.ts';
 import { codeOf, type Database, type Driver, firstLine } from './driver.ts';
@@ -47,6 +48,27 @@ export function openForWriting(driver: Driver, path: string, wallMs: number): Op
   } catch (error) {
     if (!(error instanceof Damaged)) throw error;
     return beginAnew(driver, path, wallMs, error.message);
+  }
+}
+
+/**
+ * Opens a log again for the run that began on it, after its worker stopped. That run's numbers go on where they were, so
+ * nothing may be begun anew or cut short here: what would be told at a start is an error, and every file stays as it is.
+ */
+export function openAgain(driver: Driver, path: string): Opened {
+  const early = damageBeforeOpening(path) ?? goneAltogether(path);
+  try {
+    if (early !== null) throw new Damaged(early);
+    if (!hasContent(path)) throw new Damaged('the log is gone');
+    const { schema, lost, note } = checked(driver, path);
+    if (lost) throw new Damaged(lost.why);
+    return { ...openChecked(driver, path, schema), note };
+  } catch (error) {
+    if (!(error instanceof Damaged)) throw error;
+    throw new BathkeeperError(
+      'journal-failed',
+      `(the log was damaged while the controller ran: ${error.message}. Nothing was changed. Start the controller again: it keeps the damaged files under another name and goes on)`,
+    );
   }
 }
 

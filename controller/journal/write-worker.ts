@@ -3,7 +3,7 @@ import { dirname, resolve } from 'node:path';
 import { type Database, loadDriver } from './driver.ts';
 import type { OpenReport } from './journal.ts';
 import { MarkFile } from './mark.ts';
-import { openForWriting, untold } from './open.ts';
+import { openAgain, openForWriting, untold } from './open.ts';
 import { takeOwnership } from './owner.ts';
 import { serveCalls } from './rpc.ts';
 import { type Batch, type RunInfo, Store } from './store.ts';
@@ -30,7 +30,9 @@ async function open(call: OpenCall): Promise<OpenReport> {
   const owner = takeOwnership(driver, call.path);
   let db: Database | null = null;
   try {
-    const opened = openForWriting(driver, call.path, call.wallMs);
+    const opened = call.newRun
+      ? openForWriting(driver, call.path, call.wallMs)
+      : openAgain(driver, call.path);
     db = opened.db;
     const store = new Store(db, call.codeVersion);
     if (call.newRun) store.beginRun(call);
