@@ -1,4 +1,5 @@
 import type { OutageBag, OutageLength } from '../../controller/tick/outage/state.ts';
+import { GROWTH_CEILING_LOG10 } from '../../shared/hazard/growth.ts';
 import type { Outcome } from './power-cut-world.ts';
 
 /** What one power cut comes to, held against the plant's truth. */
@@ -49,7 +50,10 @@ export function judge({ drawn, event, before, after }: Outcome): Judged {
       lethalityAbove.push(
         `${bag.bagId}: ${bag.lethality.join(' to ')}, truth ${from.lethality} to ${to.lethality}`,
       );
-    if (bag.growth[1] < to.growth - ROUNDING || grown < to.growth - from.growth - ROUNDING)
+    // At the ceiling both say "all there can be": the rise to it then tells only how much was held before.
+    const full = bag.growth[1] >= GROWTH_CEILING_LOG10;
+    const less = grown < to.growth - from.growth - ROUNDING;
+    if (bag.growth[1] < to.growth - ROUNDING || (less && !full))
       growthBelow.push(`${bag.bagId}: ${bag.growth.join(' to ')}, truth ${from.growth} to ${to.growth}`);
     if (to.growth - from.growth < 0.1) feared = Math.max(feared, grown);
   }

@@ -1,6 +1,6 @@
 import { type Grid, meanC, stepProfile } from '../../../shared/food/conduction.ts';
 import { lossShape } from '../control/identify/loss.ts';
-import { type Described, DRY, describedJK, RATE, type RigState, STEAM } from '../control/identify/rig.ts';
+import { type Described, DRY, describedJK, type RigState, STEAM } from '../control/identify/rig.ts';
 
 /** One piece in the water: the middle case, and what it takes to warm it. */
 export interface FoodInWater {
@@ -73,10 +73,9 @@ export function coolingCurve(pond: Pond, way: Way, untilS: number = LONGEST_S): 
 function lossAt(pond: Pond, way: Way, jk: number): (celsius: number) => number {
   const { rig, roomC, waterC } = pond;
   const { mean } = rig.belief;
-  const share = 1 - taughtShare(pond, jk);
   const of = (celsius: number, room: number) => {
     const shape = lossShape(celsius, room);
-    const on = share * (mean[DRY]! * shape.dryK + mean[STEAM]! * shape.steamWM2) + PUMP_W / jk;
+    const on = mean[DRY]! * shape.dryK + mean[STEAM]! * shape.steamWM2 + PUMP_W / jk;
     const least = (LEAST_LOSS_WK / jk) * Math.max(0, celsius - room);
     const open = way.lidOff ? (rig.lid.mean + 2 * rig.lid.sd) * (shape.steamWM2 + shape.openWM2) : 0;
     return celsius <= room ? mean[DRY]! * shape.dryK : Math.max(least, way.lossFactor * on) + open;
@@ -85,30 +84,6 @@ function lossAt(pond: Pond, way: Way, jk: number): (celsius: number) => number {
   const pinned = of(waterC, roomC) / Math.max(1e-9, of(waterC, way.roomC));
   return (celsius) => of(celsius, way.roomC) * (Number.isFinite(pinned) && pinned > 0 ? pinned : 1);
 }
-
-/**
- * Food that takes little heat is not kept from teaching the rig: what it took was learned as loss. It is taken off again,
- * as a share of the loss.
- */
-function taughtShare({ rig, food, waterC, roomC }: Pond, jk: number): number {
-  let watts = 0;
-  for (const { grid, profile, heatJK } of food) {
-    const after = stepProfile(grid, profile, { film: PUMPED_FILM, fromC: waterC, toC: waterC }, STEP_S);
-    watts += (heatJK * (meanC(grid, after) - meanC(grid, profile))) / STEP_S;
-  }
-  const { mean } = rig.belief;
-  const full = mean[RATE]! * jk;
-  if (watts <= 0 || watts > TAUGHT_BELOW * full) return 0;
-  const shape = lossShape(waterC, roomC);
-  const loss = (mean[DRY]! * shape.dryK + mean[STEAM]! * shape.steamWM2) * jk;
-  return Math.min(0.3, (TAUGHT * watts) / Math.max(1, loss));
-}
-
-/** Film about a bag in pumped water, W/(m2 K) (shared/food/film.ts, middle). */
-const PUMPED_FILM = 300;
-/** Up to this share of full heat food does not stop the teaching; so much of it has been learned by then (judgement). */
-const TAUGHT_BELOW = 0.02;
-const TAUGHT = 0.8;
 
 /** When a curve comes down to a temperature, s; null where it does not. */
 export function reaches(curve: Curve, celsius: number): number | null {
