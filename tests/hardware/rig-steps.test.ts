@@ -228,3 +228,21 @@ describe('the record of commissionings', () => {
     expect(() => checkRecord(path)).toThrow(/cannot be written to .*rig\.commissioningFile/);
   });
 });
+
+describe('The cut-out on the element', () => {
+  // 90 to 100 degC: the parts list of hardware/wiring, row F3.
+  it.each([
+    [60, false, false],
+    [85, true, true],
+    [90, true, false],
+    [100, true, false],
+    [103, true, true],
+    [106, false, false],
+  ])('opened at %s °C: passes %s, with a warning %s', async (celsius, passes, warns) => {
+    const step = STEPS.find((one) => one.name === 'cutOutStep');
+    const seen = await step?.({ person: { cutOutC: async () => celsius } } as unknown as Parameters<Step>[0]);
+    expect(seen?.outcome === 'passed').toBe(passes);
+    expect(/Warning/.test(seen?.seen ?? '')).toBe(warns);
+    expect(seen?.seen).toContain('expected 90 to 100');
+  });
+});

@@ -100,8 +100,12 @@ const sounderStep: Step = async ({ bench, person }) => {
 const cutOutStep: Step = async ({ person }) => {
   const celsius = await person.cutOutC();
   if (celsius === null) return record('cut-out', null, 'not tried: do it before the first cook');
+  // 90 to 100 is the part of the parts list (hardware/wiring); a thermometer held to the head reads a few kelvin off.
   const passed = celsius > 60 && celsius <= 105;
-  return record('cut-out', passed, `opened at ${celsius.toFixed(1)} °C; expected above 60 and at most 105`);
+  const asListed = celsius >= 90 && celsius <= 100;
+  const warning =
+    passed && !asListed ? '. Warning: is it the part listed? See its marking, and try it again' : '';
+  return record('cut-out', passed, `opened at ${celsius.toFixed(1)} °C; expected 90 to 100${warning}`);
 };
 
 /** Only a person can tell; the proof holds for a battery as for an outside receiver that misses the heartbeat. */
