@@ -31,6 +31,10 @@ export function beginOutage(work: Work, before: TickState): void {
   if (!input.restart || !cook || cook.endedAtMs !== null || !before.lastGood || !lastGood) return;
   if (!next.bags.some((bag) => bag.outAtMs === null)) return;
   const { awayMs, log = null } = input.restart;
+  if (before.outage?.phase === 'mixing') {
+    cutAgain(work, before.outage);
+    return;
+  }
   const water = before.rig.belief.mean[WATER]!;
   const { celsius } = before.lastGood;
   next.outage = {
@@ -38,6 +42,7 @@ export function beginOutage(work: Work, before: TickState): void {
     sinceMs: before.wallMs,
     restartMs: input.wallMs,
     clockS: awayMs === null ? null : awayMs / 1000,
+    movedS: (awayMs ?? 0) / 1000,
     before: {
       waterC: Math.abs(water - celsius) < 0.3 ? water : celsius,
       underwayC: underwayC(before.rig),
@@ -55,9 +60,32 @@ export function beginOutage(work: Work, before: TickState): void {
     afterC: null,
     belowHotS: [0, 0, 0],
     bags: [],
+    open: before.outage,
   };
   next.awayUnknown = false;
   carryToLast(work);
+}
+
+/**
+ * The power went again before the water was measured: no bag has been carried through the first cut yet, and no heat was
+ * given since, so both are one, with what was mixed in between as a part of it.
+ */
+function cutAgain({ next, input }: Work, first: OutageState): void {
+  const { awayMs = null, log = null } = input.restart ?? {};
+  const awayS = awayMs === null ? null : awayMs / 1000;
+  next.outage = {
+    ...first,
+    restartMs: input.wallMs,
+    clockS: first.clockS === null || awayS === null ? null : first.clockS + first.waitedS + awayS,
+    movedS: first.movedS + first.waitedS + (awayS ?? 0),
+    roomKnown: first.roomKnown && input.readings.ambient?.quality === 'good',
+    waitedS: 0,
+    mixedS: 0,
+    sumC: 0,
+    readings: 0,
+    log: first.log ?? log,
+  };
+  next.awayUnknown = false;
 }
 
 /** Rise that heat on its way through element and plume would still make, degC. */
@@ -120,7 +148,7 @@ function settle(work: Work, afterC: number | null): void {
   const { outage } = next;
   if (!outage) return;
   const found = measure(next, outage, afterC);
-  const moreS = Math.max(0, found.length.countsS - (outage.clockS ?? 0));
+  const moreS = Math.max(0, found.length.countsS - outage.movedS);
   const watchedS = outage.waitedS;
   if (moreS > 0) {
     next.clockS += moreS;
@@ -132,7 +160,7 @@ function settle(work: Work, afterC: number | null): void {
   next.bags = next.bags.map((bag) => {
     if (bag.outAtMs !== null) return bag;
     const after = throughOutage(work, bag, found, afterC, watchedS);
-    bags.push(factsOf(outage, bag, after));
+    bags.push(factsOf(bag, after));
     return after;
   });
   const broken = bags.some((one) => one.broken.length > 0);
@@ -140,8 +168,16 @@ function settle(work: Work, afterC: number | null): void {
   const brief = !broken && outage.log === null && outage.clockS !== null && outage.clockS < SHORT_S;
   const asks = !(brief && found.length.verdict === 'agree') && bags.length > 0;
   next.outage = asks
-    ? { ...outage, phase: 'known', length: found.length, afterC, belowHotS: found.belowHotS, bags }
-    : null;
+    ? {
+        ...outage,
+        phase: 'known',
+        length: found.length,
+        afterC,
+        belowHotS: found.belowHotS,
+        bags,
+        open: null,
+      }
+    : outage.open;
   tell(
     work,
     asks ? 'power-cut' : 'restart-bridged',
@@ -175,13 +211,12 @@ function throughOutage(
   return noteEstimate(work, bag, after);
 }
 
-function factsOf(outage: OutageState, before: BagTrack, after: BagTrack): OutageBag {
+function factsOf(before: BagTrack, after: BagTrack): OutageBag {
   const known = breachesOf(before.estimate).map(({ words }) => words);
   const limits = new Set(breachesOf(before.estimate).map(({ limit }) => limit));
   const fresh = breachesOf(after.estimate).filter(({ limit }) => !limits.has(limit));
   const core = ({ estimate }: BagTrack) =>
     [estimate.core.lowC, estimate.core.middleC, estimate.core.highC] as const;
-  const earlier = outage.bags.find((bag) => bag.bagId === before.spec.bagId);
   return {
     bagId: before.spec.bagId,
     beforeC: core(before),
@@ -191,7 +226,7 @@ function factsOf(outage: OutageState, before: BagTrack, after: BagTrack): Outage
     met: before.metAtMs !== null,
     broken: [...new Set(fresh.map(({ words }) => words))],
     brokenBefore: [...new Set(known)],
-    decision: earlier?.decision ?? null,
+    decision: null,
   };
 }
 

@@ -76,6 +76,8 @@ export interface OutageState {
   readonly sinceMs: number;
   readonly restartMs: number;
   readonly clockS: number | null;
+  /** By so much the tick's own clock has gone on for it so far, s. */
+  readonly movedS: number;
   readonly before: Before;
   /** A probe measures the room. */
   readonly roomKnown: boolean;
@@ -91,4 +93,6 @@ export interface OutageState {
   /** For how long the water was below the hot-holding limit, s: at least, likely, at most. */
   readonly belowHotS: readonly [number, number, number];
   readonly bags: readonly OutageBag[];
+  /** An earlier power cut that people had not decided on when this one came; a short restart gives it back. */
+  readonly open: OutageState | null;
 }

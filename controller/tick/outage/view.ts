@@ -6,7 +6,7 @@ import { mixingLeftS } from './follow.ts';
 import { hotLimitOf } from './measure.ts';
 import { optionsFor, unmendable } from './options.ts';
 import type { OutageBag, OutageLength, OutageState } from './state.ts';
-import { lengthWords } from './words.ts';
+import { doubtWords, lengthWords } from './words.ts';
 
 /** The power cut that waits for decisions, as the page shows it; null where there is none. */
 export function outageView(state: TickState): OutageView | null {
@@ -87,7 +87,7 @@ function happened(outage: OutageState, facts: OutageBag, hotLimitC: number): str
   const growth =
     grown < 0.01
       ? 'Bacteria hardly grew meanwhile, even in the worst case (modelled).'
-      : `Bacteria may have grown by up to ${grown.toFixed(1)} log, ${facts.growth[1].toFixed(1)} log in all (C. perfringens, worst case, modelled).`;
+      : `Bacteria may have grown by up to ${grown.toFixed(1)} log, ${facts.growth[1].toFixed(1)} log in all (C. perfringens, worst case, modelled).${doubtWords(outage)}`;
   return [water, below, core, growth];
 }
 

@@ -1,5 +1,5 @@
 import { durationText } from '../../../shared/units/duration.ts';
-import type { OutageLength } from './state.ts';
+import type { OutageLength, OutageState } from './state.ts';
 
 const about = (seconds: number) => durationText(Math.round(seconds / 60) * 60 || Math.round(seconds));
 
@@ -22,4 +22,17 @@ export function lengthWords({ verdict, countsS, lowS, highS, clockS, cooling }: 
     case 'unknown':
       return `Neither the clock nor the water can tell how long it lasted: it counts as ${about(countsS)}.`;
   }
+}
+
+/** Why the growth told may be far more than there was; empty where the length is known and the record whole. */
+export function doubtWords({ length, log }: Pick<OutageState, 'length' | 'log'>): string {
+  const verdict = length?.verdict;
+  if (verdict === undefined || (log === null && (verdict === 'agree' || verdict === 'clock-only'))) return '';
+  const why =
+    log !== null
+      ? 'the record of the water has a hole'
+      : verdict === 'clock-longer' || verdict === 'cooling-longer'
+        ? 'the clock and the water disagree'
+        : 'no clock could tell how long it was';
+  return ` It may be far less: ${why}, so the longest it can have lasted is held against it, with the lid off for any part of it.`;
 }
