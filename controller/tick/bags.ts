@@ -4,6 +4,7 @@ import { advance, type BagEstimate, breachesOf, keepAgainst, metAtS, startEstima
 import { beginChill } from './estimate/chill.ts';
 import { learnFrom } from './estimate/kitchen.ts';
 import { carryToLast, carryUnseen } from './estimate/step.ts';
+import { describedHold } from './estimate/wired.ts';
 import { eachKnown } from './history.ts';
 import { explainLoad } from './load.ts';
 import type { BagTrack } from './state.ts';
@@ -54,6 +55,7 @@ export function addBag(work: Work, spec: BagSpec, inAtS: number, assumed: boolea
     coldSpot: null,
     measured: null,
     hand: null,
+    wired: null,
     chill: null,
     forkTests: [],
     metAtMs: null,
@@ -141,7 +143,8 @@ function describedAnew(work: Work, bag: BagTrack, spec: BagSpec, cut: Cut): BagT
   const metAtMs = metS === null ? null : bag.inAtMs + metS * 1000;
   // What a reading by hand lowered stays lowered, and what it cost stays lost (keepAgainst): a description is no reading.
   const hand = bag.hand && { ...bag.hand, floorC: null };
-  return { ...plain, ...carried, estimate, metAtMs, hand };
+  const wired = describedHold(bag.wired, bag.estimate.core.lowC, estimate.core.lowC);
+  return { ...plain, ...carried, estimate, metAtMs, hand, wired };
 }
 
 /** Takes a bag out. After the last one the heat stops: a hot bath without food is for a person to ask for again. */

@@ -8,6 +8,7 @@ import {
   withBreach,
 } from './estimate/chill.ts';
 import { afterEarlier, judgeHand, withoutCredit } from './estimate/hand.ts';
+import { isDoubtful } from './estimate/wired.ts';
 import type { BagTrack } from './state.ts';
 import { type Refusal, refuse, tell, type Work } from './work.ts';
 
@@ -38,6 +39,8 @@ function readInBath(work: Work, bag: BagTrack, command: Of<'core-reading'>): Ref
   replace(work, bag, {
     ...bag,
     hand,
+    // A searched cold spot tells of the piece itself, now: it stands in for what a probe had shown.
+    wired: coldSpot !== null && !isDoubtful(found.flags) ? null : bag.wired,
     probeSeen: bag.probeSeen || hand.effect === 'lowered',
     estimate: disproved ? withoutCredit(bag.estimate) : bag.estimate,
     metAtMs: disproved ? null : bag.metAtMs,

@@ -13,6 +13,7 @@ import type { BagEstimate, MeasuredCore } from './estimate/bag.ts';
 import type { BagChill } from './estimate/chill.ts';
 import type { HandReading } from './estimate/hand.ts';
 import type { ForkTestRecord } from './estimate/kitchen.ts';
+import type { WiredHold } from './estimate/wired.ts';
 import { type BathHistory, EMPTY_HISTORY } from './history.ts';
 import { type LoadState, NO_LOAD } from './load.ts';
 import type { OutageState } from './outage/state.ts';
@@ -24,7 +25,7 @@ import type { Rearms, Trip } from './supervise/trip.ts';
 import { firstWatch, type Watch } from './supervise/watch/watch.ts';
 
 /** Changes whenever the state's form does: a snapshot of another form is left aside, and the cook replayed from its inputs. */
-export const STATE_VERSION = 13;
+export const STATE_VERSION = 14;
 
 /** The last valid water temperature, and when it arrived. */
 export interface LastGood {
@@ -72,6 +73,8 @@ export interface BagTrack {
   readonly measured: MeasuredCore | null;
   /** The last core read by hand in the bath, while it bears on the credit or on the page. */
   readonly hand: HandReading | null;
+  /** What a probe in the piece showed under the model; it stays when the probe falls silent. */
+  readonly wired: WiredHold | null;
   /** Its cooling, where it was taken out to chill. */
   readonly chill: BagChill | null;
   readonly forkTests: readonly ForkTestRecord[];

@@ -116,6 +116,8 @@ export const bagViewSchema = bagSpecSchema.extend({
     .nullable(),
   /** The last core read by hand while it was in the bath. */
   hand: handReadingSchema.nullable(),
+  /** What a probe in the piece last showed under the model, where it no longer does and the credit stays lowered by it. */
+  probeHold: z.object({ celsius: z.number(), atMs: z.number() }).nullable(),
   /** Only of a bag that was taken out to chill. */
   chill: chillViewSchema.nullable(),
   /** Who searched the cold spot with the probe, and how; null where nobody did. */

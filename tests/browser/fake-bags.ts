@@ -35,6 +35,7 @@ export function fakeBagView(bag: FakeBagNow): BagView {
     outAtMs: null,
     lies: bag.lies,
     hand: null,
+    probeHold: null,
     chill: null,
     coldSpot: null,
     measured: broken

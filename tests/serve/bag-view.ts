@@ -21,6 +21,7 @@ export function bagViewFixture(more: Partial<BagView> = {}): BagView {
     hotC: 43,
     measured: null,
     hand: null,
+    probeHold: null,
     chill: null,
     coldSpot: null,
     lethality: [

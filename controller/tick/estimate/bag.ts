@@ -11,6 +11,7 @@ import { trackCore } from '../../../shared/hazard/track-view.ts';
 import { addTender, startTender, type TenderState } from '../../../shared/tender/kinetics.ts';
 import type { BagSpec, Lies } from '../../../shared/wire/command.ts';
 import { bears, boundedCore, type HandReading } from './hand.ts';
+import { heldCore, type WiredHold } from './wired.ts';
 
 /** What of the rig matters to the food. Plain data. */
 export interface Surroundings {
@@ -86,7 +87,7 @@ const SHOWN_BESIDE = 3;
 
 /**
  * Carries a bag through one stretch of water, as it lies. `measured`: a probe in the piece at both ends; `hand`: a core
- * read by hand that bears on the credit; null where there is none.
+ * read by hand that bears on the credit; `held`: what a probe had shown at both ends; null where there is none.
  */
 export function advance(
   estimate: BagEstimate,
@@ -95,18 +96,26 @@ export function advance(
   lies: Lies,
   measured: readonly [before: MeasuredCore, after: MeasuredCore] | null = null,
   hand: HandReading | null = null,
+  held: Held = NOT_HELD,
 ): BagEstimate {
   if (water.seconds <= 0) return estimate;
   const film = filmFor({ circulation, waterC: water.toC, bag: lies });
   const plain = { ...water, film, cooling: false };
   const byProbe = measured && (measured[0].fromProbe || measured[1].fromProbe) ? measured : null;
   let credited = byProbe && { fromC: byProbe[0].creditedC, toC: byProbe[1].creditedC };
-  if (bears(hand)) {
-    const least = credited ?? {
+  if (bears(hand) || held[0] || held[1]) {
+    const model = {
       fromC: estimate.core.lowC,
       toC: trackCore(stepTrack(estimate.track, plain)).lowC,
     };
-    credited = { fromC: boundedCore(hand, least.fromC), toC: boundedCore(hand, least.toC) };
+    const least = credited ?? model;
+    credited = bears(hand)
+      ? { fromC: boundedCore(hand, least.fromC), toC: boundedCore(hand, least.toC) }
+      : least;
+    credited = {
+      fromC: under(held[0], credited.fromC, model.fromC),
+      toC: under(held[1], credited.toC, model.toC),
+    };
   }
   const track = stepTrack(estimate.track, credited ? { ...plain, credited } : plain);
   const core = trackCore(track);
@@ -118,6 +127,14 @@ export function advance(
   );
   return { track, tender, core };
 }
+
+/** What a probe in the piece had shown, as it stood at both ends of a stretch. */
+export type Held = readonly [before: WiredHold | null, after: WiredHold | null];
+
+const NOT_HELD: Held = [null, null];
+
+const under = (hold: WiredHold | null, creditedC: number, leastC: number) =>
+  hold === null ? creditedC : Math.min(creditedC, heldCore(hold, leastC));
 
 /** Judges a reading from the piece against what the model says of it. */
 export function judgeCore(estimate: BagEstimate, probe: CoreProbe): MeasuredCore {

@@ -15,6 +15,7 @@ import {
 } from './bag.ts';
 import { afterWater, bears } from './hand.ts';
 import { longestAwayS, unseenWater } from './unseen.ts';
+import { boundBy, followWired, holdsAlone } from './wired.ts';
 
 /** Water not measured for longer than this is a gap in the food's history. */
 const GAP_S = 10;
@@ -112,17 +113,38 @@ function stepBag(work: Work, bag: BagTrack, stretch: Stretch, knownC: number | n
   const own = { ...stretch, atS: stretch.atS - bag.inAtS };
   const surroundedC = own.gap || bag.lies !== 'under' ? null : Math.min(own.fromC, own.toC);
   const hand = bears(bag.hand) ? afterWater(bag.hand, surroundedC) : null;
-  const estimate = advance(bag.estimate, own, around.circulation, bag.lies, pair, hand);
+  const judged = { clockS: stretch.atS, wallMs: work.input.wallMs, lowC: bag.estimate.core.lowC };
+  const wired = followWired(bag.wired, measured, judged, bag.coldSpot);
+  const held = pair
+    ? ([boundBy(bag.wired, pair[0]), boundBy(wired, pair[1])] as const)
+    : ([bag.wired, wired] as const);
+  const estimate = advance(bag.estimate, own, around.circulation, bag.lies, pair, hand, held);
   const after: BagTrack = {
     ...bag,
     estimate,
     measured,
     hand: hand ?? bag.hand,
+    wired,
     carriedS: stretch.atS,
     carriedC: knownC,
     probeSeen: bag.probeSeen || (measured !== null && measured.celsius !== null),
   };
-  return noteEstimate(work, bag, after);
+  return noteEstimate(work, bag, tellHeld(work, after));
+}
+
+/** The record says once for each hold that a probe no longer shows what it lowered, and that it stays lowered. */
+function tellHeld(work: Work, bag: BagTrack): BagTrack {
+  const { wired, spec } = bag;
+  if (!holdsAlone(wired, bag.measured) || wired.told) return bag;
+  const words = `${spec.label}: the probe in the piece showed it slower than the model and no longer says so. What it lowered stays lowered.`;
+  tell(work, 'probe-held', words, {
+    bagId: spec.bagId,
+    celsius: wired.celsius,
+    lowerK: wired.lowerK,
+    capC: wired.capC,
+  });
+  work.bagsChanged.add(spec.bagId);
+  return { ...bag, wired: { ...wired, told: true } };
 }
 
 /** Tells what a step of a bag brought: limits newly broken, the standard newly met. Gives the bag as it is kept. */

@@ -12,6 +12,7 @@ import { type Ahead, lookAhead } from './ahead.ts';
 import { chillView, judgedS } from './chill.ts';
 import { type HandReading, holdsLower } from './hand.ts';
 import { beliefOf, classOf, pieceOf } from './kitchen.ts';
+import { holdsAlone } from './wired.ts';
 
 /** What the page may know of a bag's future; made now and then, for it takes milliseconds. */
 export interface Outlook {
@@ -104,6 +105,7 @@ export function bagView(state: TickState, bag: BagTrack, outlook: Outlook): BagV
       flags: [...measured.flags],
     },
     hand: bag.hand && handView(bag.hand),
+    probeHold: holdsAlone(bag.wired, measured) ? { celsius: bag.wired.celsius, atMs: bag.wired.atMs } : null,
     chill: bag.chill && chillView(bag, bag.chill, state.clockS, state.wallMs),
     coldSpot: bag.coldSpot && { by: bag.coldSpot.by, how: bag.coldSpot.how },
     lethality: worst.lethality.map((one, index) =>

@@ -200,12 +200,16 @@ function throughOutage(
 ): BagTrack {
   const { next } = work;
   const bridged = bridgeBag(bag, found);
-  // Where a reading by hand holds the credit lower, the bridge's coldest core is not cold enough to credit by.
-  let estimate: BagEstimate = holdsLower(bag.hand) ? withCreditOf(bridged, bag.estimate) : bridged;
+  // Where a reading by hand, or what a probe had shown, holds the credit lower, the bridge's coldest core is not cold enough to credit by.
+  let estimate: BagEstimate =
+    holdsLower(bag.hand) || bag.wired ? withCreditOf(bridged, bag.estimate) : bridged;
   const hand = bears(bag.hand) ? afterWater(bag.hand, null) : bag.hand;
   if (afterC !== null && watchedS > 0) {
     const water = { fromC: afterC, toC: afterC, seconds: watchedS, atS: next.clockS - bag.inAtS, gap: false };
-    estimate = advance(estimate, water, next.settings.around.circulation, bag.lies, null, hand);
+    estimate = advance(estimate, water, next.settings.around.circulation, bag.lies, null, hand, [
+      bag.wired,
+      bag.wired,
+    ]);
   }
   const after: BagTrack = { ...bag, estimate, hand, measured: null, carriedS: next.clockS, carriedC: afterC };
   return noteEstimate(work, bag, after);

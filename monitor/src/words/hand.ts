@@ -15,6 +15,13 @@ function lowerWords({ effect, holdsLower }: NonNullable<BagView['hand']>): strin
   return effect === 'none' ? ` An earlier reading holds it lower ${UNTIL}.` : ` It stays lowered ${UNTIL}.`;
 }
 
+/** What a probe had shown under the model, where it no longer shows it and the credit stays lowered; null elsewhere. */
+export function probeHoldText({ probeHold }: BagView, unit: TemperatureUnit, nowMs: number): string | null {
+  if (probeHold === null) return null;
+  const shown = `${temperatureText(probeHold.celsius, unit)} at ${whenText(probeHold.atMs, nowMs)}`;
+  return `The probe in the piece showed ${shown}, colder than the model’s coldest case. The credit of heat stays lowered by it ${UNTIL}.`;
+}
+
 /** A core read by hand in the bath, and what it did; null where nobody read one. */
 export function handText({ hand }: BagView, unit: TemperatureUnit, nowMs: number): string | null {
   if (hand === null) return null;

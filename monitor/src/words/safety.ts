@@ -124,8 +124,10 @@ export function flagText(flag: string): string {
 }
 
 /** What a measured core is worth. */
-export function creditText({ measured }: BagView): string {
+export function creditText({ measured, probeHold }: BagView): string {
   if (measured === null) return '';
+  if (probeHold !== null)
+    return measured.celsius === null ? 'No reading from it now.' : 'It does not raise the credit.';
   if (measured.celsius === null) return 'No reading from it now: the model’s coldest case counts.';
   return measured.credited
     ? 'Heat is credited by it, less its error.'
