@@ -8,6 +8,7 @@ import type { Database } from './driver.ts';
 import { lastSequenceOf } from './last.ts';
 import { type FoundLink, foundLinks } from './leaves.ts';
 import type { CookDetail, Recorded, ReplayPlan, Resume } from './reader.ts';
+import { tailOf } from './tail.ts';
 
 /** A cook's number and the ticks it can lie within. */
 interface Range {
@@ -43,35 +44,7 @@ export class Queries {
   }
 
   resume(): Resume {
-    const lastSequence = this.lastSequence();
-    const found = this.#get<{ sequence: number; state: Uint8Array; code_version: string }>(
-      'SELECT * FROM snapshot WHERE sequence <= ? ORDER BY sequence DESC LIMIT 1',
-      lastSequence,
-    );
-    const firstTick = this.#value<number | null>('SELECT min(sequence) FROM tick') ?? lastSequence + 1;
-    const after = found?.sequence ?? firstTick - 1;
-    const packed = this.#values<Uint8Array>(
-      'SELECT input FROM tick WHERE sequence > ? ORDER BY sequence',
-      after,
-    );
-    const newest = this.#value<string>(
-      'SELECT row FROM cook_version WHERE cook = (SELECT max(cook) FROM cook_version) ORDER BY sequence DESC',
-    );
-    const cook = newest === undefined ? null : (JSON.parse(newest) as CookRow);
-    return {
-      snapshot: found
-        ? {
-            sequence: found.sequence,
-            stateJson: unpackText(found.state),
-            codeVersion: found.code_version,
-          }
-        : null,
-      inputs: packed.map((bytes) => unpack<TickInput>(bytes)),
-      missing: lastSequence - after - packed.length,
-      lastSequence,
-      runningCook: cook?.endedAtMs === null ? cook : null,
-      lastWallMs: this.#value<number>('SELECT wall_ms FROM tick ORDER BY sequence DESC LIMIT 1') ?? null,
-    };
+    return tailOf(this.#db, this.lastSequence());
   }
 
   cooks(): CookRow[] {

@@ -2,12 +2,13 @@ import type { TickRecord } from '../../shared/wire/record.ts';
 import type { Sample, TierRow } from '../../shared/wire/rows.ts';
 import { TIERS_S } from '../../shared/wire/rows.ts';
 import { BEGINNING, commandText, hex, leafOf, linkOf, same, storedLink } from './chain.ts';
-import { pack, packText, unpack } from './codec.ts';
+import { pack, packText, unpackText } from './codec.ts';
 import type { Database } from './driver.ts';
 import { lastSequenceOf, lastTickOf } from './last.ts';
 import { linkBefore, sealedByNext } from './leaves.ts';
 import type { Mark } from './mark.ts';
 import { type Statements, statements } from './statements.ts';
+import { readable } from './tail.ts';
 import { addSample, type Buckets, closeAll, NO_BUCKETS } from './tiers.ts';
 
 /** What is committed together or not at all. */
@@ -193,7 +194,8 @@ export class Store {
       const from = this.#sql.tierEnd.get(cook, widthS, cook) as number;
       let open: Buckets = NO_BUCKETS;
       for (const packed of this.#sql.samplesAfter.iterate(from, cook)) {
-        open = addSample(open, unpack<Sample>(packed as Uint8Array)).buckets;
+        const sample = readable<Sample>(() => unpackText(packed as Uint8Array));
+        if (sample !== null) open = addSample(open, sample).buckets;
       }
       return open[index] ?? null;
     });
