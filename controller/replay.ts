@@ -1,5 +1,6 @@
 import { checkConfig } from '../shared/wire/config.ts';
-import type { JournalReader, Recorded, ReplayPlan } from './journal/reader.ts';
+import { lastOfEach } from './journal/last-of-each.ts';
+import type { CookDetail, JournalReader, Recorded, ReplayPlan } from './journal/reader.ts';
 import { settingsFrom } from './tick/settings.ts';
 import { STATE_VERSION, startState, type TickState, withSettings } from './tick/state.ts';
 import { type TickOutput, tick } from './tick/tick.ts';
@@ -7,7 +8,7 @@ import { type TickOutput, tick } from './tick/tick.ts';
 /** One place where the replay and the record part. */
 export interface Difference {
   readonly sequence: number;
-  readonly what: 'sample' | 'events' | 'alarms' | 'results' | 'state';
+  readonly what: 'sample' | 'events' | 'alarms' | 'results' | 'cook' | 'bags' | 'state';
   readonly recorded: string;
   readonly replayed: string;
 }
@@ -34,8 +35,9 @@ const SHOWN = 20;
 
 /**
  * Runs a cook's recorded inputs through the tick again and compares every output with the record, bit for bit: the
- * sample, the events, the alarms and the answers of each tick, and the whole state wherever a snapshot was taken. With
- * `from` it begins at the last state kept by that tick, else at the last before the cook.
+ * sample, the events, the alarms, the answers and the rows of cook and bags of each tick, and the whole state wherever a
+ * snapshot was taken. Leases are not in the record: the sample says what heat was asked for. With `from` it begins at
+ * the last state kept by that tick, else at the last before the cook.
  * @throws BathkeeperError for an unknown cook; Error where the log begins after the cook or its snapshot is of another form
  */
 export async function replayCook(
@@ -45,6 +47,7 @@ export async function replayCook(
   from = 0,
 ): Promise<ReplayReport> {
   const plan = await reader.replayPlan(cookId, from);
+  const rows = rowsOf(await reader.cook(cookId));
   const shown: Difference[] = [];
   let differences = 0;
   let ticks = 0;
@@ -64,7 +67,7 @@ export async function replayCook(
       expected = sequence;
       ticks++;
       if (recorded.stateJson !== null) snapshots++;
-      for (const found of compare(recorded, stepped.output, state)) {
+      for (const found of [...compare(recorded, stepped.output, state), ...rows(sequence, stepped.output)]) {
         differences++;
         if (shown.length < SHOWN) shown.push(found);
       }
@@ -119,4 +122,32 @@ function compare(recorded: Recorded, output: TickOutput, state: TickState): Diff
   same('results', list(results), list(output.results));
   if (recorded.stateJson !== null) same('state', recorded.stateJson, JSON.stringify(state));
   return found;
+}
+
+/** Compares the rows of cook and bags that a tick gave with the versions in the record. */
+function rowsOf({ cook, cookVersions, bagVersions }: CookDetail) {
+  const { cookId } = cook;
+  const cooks = grouped(cookVersions);
+  const bags = grouped(bagVersions);
+  return (sequence: number, output: TickOutput): Difference[] => {
+    const found: Difference[] = [];
+    const same = (what: 'cook' | 'bags', recorded: string, replayed: string): void => {
+      if (recorded !== replayed) found.push({ sequence, what, recorded, replayed });
+    };
+    const own = output.cook?.cookId === cookId ? JSON.stringify(output.cook) : '';
+    same('cook', cooks.get(sequence) ?? '', own);
+    const given = lastOfEach(output.bags.filter((bag) => bag.cookId === cookId));
+    same('bags', bags.get(sequence) ?? '', given.map((bag) => JSON.stringify(bag)).join('\n'));
+    return found;
+  };
+}
+
+function grouped(versions: readonly { readonly sequence: number; readonly row: unknown }[]) {
+  const bySequence = new Map<number, string>();
+  for (const { sequence, row } of versions) {
+    const before = bySequence.get(sequence);
+    const text = JSON.stringify(row);
+    bySequence.set(sequence, before === undefined ? text : `${before}\n${text}`);
+  }
+  return bySequence;
 }

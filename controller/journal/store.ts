@@ -5,6 +5,7 @@ import { BEGINNING, commandText, hex, leafOf, linkOf, same, storedLink } from '.
 import { pack, packText, unpackText } from './codec.ts';
 import type { Database } from './driver.ts';
 import { lastSequenceOf, lastTickOf } from './last.ts';
+import { lastOfEach } from './last-of-each.ts';
 import { linkBefore, sealedByNext } from './leaves.ts';
 import type { Mark } from './mark.ts';
 import { type Statements, statements } from './statements.ts';
@@ -204,10 +205,3 @@ export class Store {
 }
 
 const NOTHING_BETWEEN = { first: [], notes: [] } as const;
-
-/** One row a bag, the last where a tick brought several, in the order of their ids. */
-function lastOfEach(bags: TickRecord['bags']): TickRecord['bags'] {
-  if (bags.length < 2) return bags;
-  const byId = new Map(bags.map((bag) => [`${bag.cookId}/${bag.bagId}`, bag]));
-  return [...byId.values()].sort((a, b) => (a.bagId < b.bagId ? -1 : a.bagId > b.bagId ? 1 : 0));
-}

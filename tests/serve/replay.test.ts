@@ -109,6 +109,35 @@ describe('a replay of a recorded cook', () => {
     }
   });
 
+  it('finds a bag that was changed in the record, and one version that is missing', async () => {
+    const Database = createRequire(import.meta.url)('better-sqlite3') as typeof import('better-sqlite3');
+    const db = new Database(join(folder, 'simulated', 'journal.sqlite'));
+    type Kept = { sequence: number; row: string };
+    const kept = db.prepare('SELECT sequence, row FROM bag_version ORDER BY sequence').all() as Kept[];
+    const [first, last] = [kept[0] as Kept, kept.at(-1) as Kept];
+    const put = db.prepare('UPDATE bag_version SET row = ? WHERE sequence = ?');
+    put.run(JSON.stringify({ ...JSON.parse(first.row), thicknessMm: 41 }), first.sequence);
+    expect((await replay('hut-supper')).out).toMatch(
+      new RegExp(`1 differences[\\s\\S]*tick ${first.sequence}, bags`),
+    );
+    put.run(first.row, first.sequence);
+    const cook = db.prepare('SELECT * FROM cook_version ORDER BY sequence LIMIT 1').get() as {
+      sequence: number;
+    };
+    db.prepare('UPDATE cook_version SET sequence = ? WHERE sequence = ?').run(
+      last.sequence + 1,
+      cook.sequence,
+    );
+    expect((await replay('hut-supper')).out).toMatch(
+      new RegExp(`2 differences[\\s\\S]*tick ${cook.sequence}, cook`),
+    );
+    db.prepare('UPDATE cook_version SET sequence = ? WHERE sequence = ?').run(
+      cook.sequence,
+      last.sequence + 1,
+    );
+    db.close();
+  });
+
   it('finds one reading that was changed in the record', async () => {
     const Database = createRequire(import.meta.url)('better-sqlite3') as typeof import('better-sqlite3');
     const db = new Database(join(folder, 'simulated', 'journal.sqlite'));
