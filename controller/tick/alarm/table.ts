@@ -29,6 +29,26 @@ export interface AlarmDefinition {
   readonly mayLeaveService: boolean;
 }
 
+/** Each of these leaves the bath without heat, or with water that is lost or not to be trusted. */
+const NO_HEAT: readonly AlarmId[] = [
+  'heat-unanswered',
+  'heat-no-rise',
+  'lease-not-honoured',
+  'heat-link-lost',
+  'probe-invalid',
+  'water-low',
+  'journal-behind',
+  'presence-lapsed',
+  'probe-out-of-water',
+  'probe-stuck',
+  'probe-jumping',
+  'over-temperature',
+  'over-setpoint',
+  'rising-unasked',
+  'switch-welded',
+  'loss-high',
+];
+
 /** Every alarm of the controller. Order = order of display within one priority. */
 export const ALARMS: Readonly<Record<AlarmId, AlarmDefinition>> = {
   'over-temperature': {
@@ -64,24 +84,7 @@ export const ALARMS: Readonly<Record<AlarmId, AlarmDefinition>> = {
     offDelayS: 30,
     latching: false,
     escalateAfterMin: 3,
-    follows: [
-      'heat-unanswered',
-      'heat-no-rise',
-      'lease-not-honoured',
-      'heat-link-lost',
-      'probe-invalid',
-      'water-low',
-      'journal-behind',
-      'presence-lapsed',
-      'probe-out-of-water',
-      'probe-stuck',
-      'probe-jumping',
-      'over-temperature',
-      'over-setpoint',
-      'rising-unasked',
-      'switch-welded',
-      'loss-high',
-    ],
+    follows: NO_HEAT,
     shelveMostMin: 0,
     mayLeaveService: false,
   },
@@ -186,24 +189,7 @@ export const ALARMS: Readonly<Record<AlarmId, AlarmDefinition>> = {
     offDelayS: 60,
     latching: false,
     escalateAfterMin: 15,
-    follows: [
-      'heat-unanswered',
-      'heat-no-rise',
-      'lease-not-honoured',
-      'heat-link-lost',
-      'probe-invalid',
-      'water-low',
-      'journal-behind',
-      'presence-lapsed',
-      'probe-out-of-water',
-      'probe-stuck',
-      'probe-jumping',
-      'over-temperature',
-      'over-setpoint',
-      'rising-unasked',
-      'switch-welded',
-      'loss-high',
-    ],
+    follows: NO_HEAT,
     shelveMostMin: 60,
     mayLeaveService: false,
   },

@@ -9,9 +9,9 @@ import { run } from '../state/errand.ts';
 import { planAtHand } from '../state/plan-at-hand.ts';
 import { cautionsRead, unit } from '../state/prefs.ts';
 import { view } from '../state/view.ts';
-import { CautionList } from '../view/cautions.tsx';
+import { BeforeHeat } from '../view/forms/before-heat.tsx';
 import { askedOf, LowSetpoint } from '../view/forms/low-setpoint.tsx';
-import { Page, Submit, Tick, TroubleOf } from '../view/parts.tsx';
+import { Page, Submit, TroubleOf } from '../view/parts.tsx';
 import { localText, temperatureText } from '../words/temperature.ts';
 import { putPlan } from './api.ts';
 import { litresText } from './measures.ts';
@@ -144,29 +144,7 @@ function Sure({ shown }: { shown: Shown }) {
   if (askedOf('plan-start')) return <LowSetpoint view="plan-start" onSure={() => void send(true)} />;
   return (
     <>
-      {first ? (
-        <>
-          <CautionList />
-          <Tick
-            id="cautions-tick"
-            checked={read.value}
-            onChange={(value) => {
-              read.value = value;
-            }}
-          >
-            I have read the cautions.
-          </Tick>
-        </>
-      ) : null}
-      <Tick
-        id="box-tick"
-        checked={looked.value}
-        onChange={(value) => {
-          looked.value = value;
-        }}
-      >
-        I have looked: the element is under water, the pump runs, the probe is in the water.
-      </Tick>
+      <BeforeHeat first={first} read={read} looked={looked} />
       <TroubleOf view="plan-start" />
       <Submit
         test="plan-start-submit"

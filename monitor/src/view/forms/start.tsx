@@ -5,8 +5,8 @@ import { run } from '../../state/errand.ts';
 import { cautionsRead, unit } from '../../state/prefs.ts';
 import { dayText } from '../../words/clock.ts';
 import { inUnit, temperatureText } from '../../words/temperature.ts';
-import { CautionList } from '../cautions.tsx';
-import { Page, Submit, TextField, Tick, TroubleOf } from '../parts.tsx';
+import { Page, Submit, TextField, TroubleOf } from '../parts.tsx';
+import { BeforeHeat } from './before-heat.tsx';
 import { askedOf, LowSetpoint } from './low-setpoint.tsx';
 import { SetpointField, setpointOf } from './setpoint-field.tsx';
 
@@ -34,41 +34,6 @@ function send(order: Order): void {
       cautionsRead.value = 'yes';
     },
   });
-}
-
-/** Cautions before the first cook on this phone, and a look at the box before every one. */
-function BeforeHeat({ first }: { first: boolean }) {
-  return (
-    <>
-      {first ? (
-        <>
-          <CautionList />
-          <Tick
-            id="cautions-tick"
-            checked={read.value}
-            onChange={(value) => {
-              read.value = value;
-            }}
-          >
-            I have read the cautions.
-          </Tick>
-        </>
-      ) : null}
-      <Tick
-        id="box-tick"
-        checked={checked.value}
-        onChange={(value) => {
-          checked.value = value;
-        }}
-      >
-        I have looked: the element is under water, the pump runs, the probe is in the water.
-      </Tick>
-      <p class="help">
-        The element heats the water from now on without asking again. Water above{' '}
-        {temperatureText(60, unit.value, 0)} burns skin within seconds.
-      </p>
-    </>
-  );
 }
 
 /** The button that starts it, or the question about a low setpoint. */
@@ -133,7 +98,11 @@ export function StartForm() {
           setpoint.value = value;
         }}
       />
-      <BeforeHeat first={first} />
+      <BeforeHeat first={first} read={read} looked={checked} />
+      <p class="help">
+        The element heats the water from now on without asking again. Water above{' '}
+        {temperatureText(60, unit.value, 0)} burns skin within seconds.
+      </p>
       <StartButton first={first} setpointC={setpointOf(text)} />
     </Page>
   );
