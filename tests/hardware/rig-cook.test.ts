@@ -7,13 +7,12 @@ const HOLD_S = 30 * 60;
 const SETTLE_S = 10 * 60;
 
 describe('a cook through johnny-five, Firmata, the flashed program and 1-Wire bits', () => {
-  it('holds the true water within 0.3 K for half an hour, with food in from the cold, faster than real time', async () => {
+  it('holds the true water within 0.3 K for half an hour, with food in from the cold, in lockstep', async () => {
     const cook = await boardCook(60);
     cook.run(3);
     cook.say(say.start(60));
     cook.run(60);
     cook.say(say.bagIn('lamb-1', 'lamb-shoulder', 55, 1.1));
-    const begun = performance.now();
     cook.run(SETTLE_S);
     let lowest = 100;
     let highest = 0;
@@ -22,7 +21,6 @@ describe('a cook through johnny-five, Firmata, the flashed program and 1-Wire bi
       lowest = Math.min(lowest, cook.waterC());
       highest = Math.max(highest, cook.waterC());
     });
-    const realS = (performance.now() - begun) / 1000;
     expect(lowest).toBeGreaterThan(60 - 0.3);
     expect(highest).toBeLessThan(60 + 0.3);
     // Held by heat, not by luck; each lease was answered and the board latched nothing.
@@ -31,7 +29,6 @@ describe('a cook through johnny-five, Firmata, the flashed program and 1-Wire bi
       [],
     );
     expect(cook.inputs.every(({ board }) => board.latched === null)).toBe(true);
-    expect(realS).toBeLessThan(SETTLE_S + HOLD_S);
     await cook.rig.close();
     expect(cook.board.heaterClosed).toBe(false);
   }, 300_000);

@@ -5,6 +5,7 @@ import { judgeCalibration } from '../../controller/rig/calibrate/judge.ts';
 import type { Calibration, CalibrationPoint } from '../../shared/wire/calibration.ts';
 import { AT_MS, boilingPoint, DAY_MS, icePoint, input, ROM, referencePoint } from './calibrate-points.ts';
 
+// A year and one degree are common practice, no source.
 function made(...points: Parameters<typeof input>): Calibration {
   const result = calibrationFrom(input(...points));
   if (!result.ok) throw new Error(result.faults.map((fault) => fault.text).join('\n'));

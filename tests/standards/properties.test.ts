@@ -6,6 +6,7 @@ import { LIMIT_PROFILES } from '../../shared/hazard/profiles.ts';
 import { type Standard, standards } from '../../shared/hazard/standards/index.ts';
 import { cToF, fToC } from '../../shared/units/temperature.ts';
 
+// What must hold whatever the figures are; the figures and their sources are checked in tables.test.ts and its neighbours.
 const standard = fc.constantFrom(...standards);
 const celsius = fc.double({ min: -5, max: 100, noNaN: true });
 const rows = fc.array(fc.tuple(celsius, fc.double({ min: 0.5, max: 3600, noNaN: true })), {
