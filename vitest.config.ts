@@ -5,6 +5,8 @@ export default defineConfig({
     include: ['tests/**/*.test.ts'],
     testTimeout: 60_000,
     hookTimeout: 120_000,
+    // A wait that ends when the thing happens costs nothing; one second is too short on a busy machine.
+    expect: { poll: { timeout: 30_000 } },
     // Two cores are the machine the project is built for; more workers only contend.
     maxWorkers: 2,
   },

@@ -195,7 +195,7 @@ describe('The head of the page', () => {
         'alarm',
         async ({ page, fake }) => {
           fake.silent = true;
-          await by(page, 'not-connected').waitFor({ timeout: 9000 });
+          await by(page, 'not-connected').waitFor({ timeout: 60_000 });
           const parts = await page.evaluate<
             { name: string; box: [number, number, number, number]; cut: boolean }[]
           >(`

@@ -151,7 +151,7 @@ describe('A link that fails', () => {
   test('shows as not connected, with the number old, and comes back with nothing missing or doubled', async () => {
     await visit('holding', async ({ page, fake }) => {
       fake.silent = true;
-      await by(page, 'not-connected').waitFor({ timeout: 8000 });
+      await by(page, 'not-connected').waitFor({ timeout: 60_000 });
       expect(await by(page, 'bath').getAttribute('data-current')).toBe('false');
       expect(await by(page, 'reading-words').textContent()).toMatch(/^Last known, measured \d+ s ago$/);
       expect(await page.title()).toContain('Not connected');
@@ -171,7 +171,7 @@ describe('A link that fails', () => {
     await visit('holding', async ({ page, fake }) => {
       fake.refusing = true;
       fake.babble('{"type":"surprise"}');
-      await by(page, 'link-fault').waitFor({ timeout: 8000 });
+      await by(page, 'link-fault').waitFor({ timeout: 60_000 });
       fake.refusing = false;
       await by(page, 'try-now').click();
       await by(page, 'not-connected').waitFor({ state: 'detached' });

@@ -75,7 +75,7 @@ describe('an evening in the hut, on a phone', () => {
     const { page, errors } = await openPhone(browser, controller.url);
     await by(page, 'bath-number').first().waitFor(PATIENCE);
     controller.child.kill('SIGSTOP');
-    await by(page, 'not-connected').waitFor({ timeout: 6500 });
+    await by(page, 'not-connected').waitFor(PATIENCE);
     await page.screenshot({ path: `${shots}/disconnected.png` });
     controller.child.kill('SIGCONT');
     await by(page, 'not-connected').waitFor({ state: 'detached', timeout: 60_000 });

@@ -1,5 +1,5 @@
 import { SMTPServer, type SMTPServerOptions } from 'smtp-server';
-import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
+import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
 import { mailEdge } from '../../controller/reach/edge/mail.ts';
 import type { Outcome } from '../../controller/reach/work.ts';
 import { type MailConfig, reachSchema } from '../../shared/wire/reach.ts';
@@ -24,6 +24,7 @@ beforeAll(async () => {
   certificates = await makeCertificates();
 });
 afterEach(async () => {
+  vi.useRealTimers();
   for (const one of open.splice(0)) await one.close();
 });
 afterAll(() => certificates.remove());
@@ -191,23 +192,27 @@ describe('mail', () => {
     const silent = await rawBed(() => undefined);
     const greets = await rawBed((socket) => socket.write('220 mail.example ESMTP\r\n'));
     open.push(silent, greets);
-    expect(await send(server(silent.port), { timeoutMs: 200 })).toMatchObject({
-      ok: false,
-      permanent: false,
-    });
-    expect(await send(server(greets.port), { timeoutMs: 200 })).toMatchObject({
-      ok: false,
-      permanent: false,
-    });
+    const over = { ok: false, permanent: false, why: 'the mail server took longer than 0.2 s' };
+    expect(await send(server(silent.port), { timeoutMs: 200 })).toMatchObject(over);
+    expect(await send(server(greets.port), { timeoutMs: 200 })).toMatchObject(over);
     const last = await smtpBed({ onData: (stream) => void stream.resume() });
-    expect(await send(server(last.port), { timeoutMs: 1000 })).toMatchObject({ ok: false, permanent: false });
+    expect(await send(server(last.port), { timeoutMs: 1000 })).toMatchObject({
+      ...over,
+      why: 'the mail server took longer than 1 s',
+    });
   });
 
   it('is given up, and the line closed, where the server keeps it busy with a word now and then', async () => {
     let closed = 0;
+    let heard = (): void => undefined;
     const drips = await rawBed((socket) => {
-      socket.write('220 mail.example\r\n250-mail.example\r\n');
-      const timer = setInterval(() => socket.write('250-still here\r\n'), 20);
+      socket.write('220 mail.example\r\n');
+      const timer = setInterval(() => asked && socket.write('250-still here\r\n'), 20);
+      let asked = false;
+      socket.on('data', () => {
+        asked = true;
+        heard();
+      });
       socket.on('close', () => {
         clearInterval(timer);
         closed += 1;
@@ -215,9 +220,23 @@ describe('mail', () => {
     });
     open.push(drips);
     const busy = edge(server(drips.port), { timeoutMs: 300 });
-    const over = { ok: false, permanent: false, why: 'the mail server took longer than 0.3 s' };
-    expect(await busy.send(message(), patience())).toMatchObject(over);
-    expect(await busy.check(patience())).toMatchObject(over);
+    const over = {
+      ok: false,
+      permanent: false,
+      at: 'answer',
+      why: 'the mail server took longer than 0.3 s',
+    };
+    vi.useFakeTimers({ toFake: ['setTimeout', 'clearTimeout'] });
+    for (const doIt of [() => busy.send(message(), patience()), () => busy.check(patience())]) {
+      const connected = new Promise<void>((resolve) => {
+        heard = resolve;
+      });
+      const end = doIt();
+      await connected;
+      vi.advanceTimersByTime(300);
+      expect(await end).toMatchObject(over);
+    }
+    vi.useRealTimers();
     while (closed < 2) await new Promise((resolve) => setTimeout(resolve, 10));
   });
 

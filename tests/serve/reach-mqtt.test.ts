@@ -248,7 +248,7 @@ describe('MQTT', () => {
       });
     });
     open.push(() => liar.close());
-    const made = link(liar.port, {}, { timeoutMs: 300 });
+    const made = link(liar.port, {}, { timeoutMs: 2000 });
     await connected(made);
     const end = await made.send(message(), patience());
     expect(end).toMatchObject({ ok: false, permanent: false, at: 'answer' });

@@ -6,6 +6,7 @@ import { endpointFault, openPushDesk, type PushDesk, pushFault } from '../../con
 import { pushPayloadSchema, pushSubscriptionSchema } from '../../shared/wire/reach-view.ts';
 import { decryptPush, type PhoneKeys, phoneKeys, vapidClaims } from './reach-push-crypto.ts';
 import {
+  afterTheTime,
   deadPort,
   type HttpBed,
   httpBed,
@@ -151,10 +152,8 @@ describe('push', () => {
     const hangs = desk();
     phone(hangs, `${url}/p`);
     service.answer = () => undefined;
-    expect(await edge(hangs, { timeoutMs: 300 }).send(message(), patience())).toMatchObject({
-      ok: false,
-      at: 'answer',
-    });
+    const sent = () => edge(hangs, { timeoutMs: 300 }).send(message(), patience());
+    expect(await afterTheTime(service, sent, 300)).toMatchObject({ ok: false, at: 'answer' });
     const gone = desk();
     phone(gone, `https://127.0.0.1:${await deadPort()}/p`);
     expect(await edge(gone).send(message(), patience())).toMatchObject({ ok: false, at: 'connect' });

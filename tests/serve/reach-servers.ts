@@ -5,6 +5,7 @@ import { createServer as createTlsServer } from 'node:https';
 import { type AddressInfo, createServer as createRawServer, type Server, type Socket } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { vi } from 'vitest';
 import type { EdgeMeans } from '../../controller/reach/edge/edge.ts';
 import { readSecret, trusted } from '../../controller/reach/edge/secrets.ts';
 import type { Message } from '../../shared/wire/reach-view.ts';
@@ -203,3 +204,24 @@ export function message(more: Partial<Message> = {}): Message {
 
 /** Never given up. */
 export const patience = (): AbortSignal => new AbortController().signal;
+
+/** Does it, and lets `timeoutMs` go by once the server has the request: no race with the clock of a busy machine. */
+export async function afterTheTime<T>(bed: HttpBed, doIt: () => Promise<T>, timeoutMs: number): Promise<T> {
+  const { answer } = bed;
+  const taken = new Promise<void>((resolve) => {
+    bed.answer = (response, request) => {
+      answer(response, request);
+      resolve();
+    };
+  });
+  vi.useFakeTimers({ toFake: ['setTimeout', 'clearTimeout'] });
+  try {
+    const end = doIt();
+    await taken;
+    vi.advanceTimersByTime(timeoutMs);
+    return await end;
+  } finally {
+    vi.useRealTimers();
+    bed.answer = answer;
+  }
+}

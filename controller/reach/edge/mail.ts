@@ -52,18 +52,29 @@ function attempt(
       connected = true;
     });
     const transport = await transportFor(server, means, socket);
-    const within = AbortSignal.any([signal, AbortSignal.timeout(means.timeoutMs)]);
+    let over: string | null = null;
+    let end = (_why: string): void => undefined;
     const isOver = new Promise<never>((_resolve, reject) => {
-      within.addEventListener('abort', () => reject(new Error('over')), { once: true });
-      if (within.aborted) reject(new Error('over'));
+      end = (why) => {
+        over ??= why;
+        reject(new Error(over));
+      };
     });
+    const onAbort = (): void => end('given up');
+    const timer = setTimeout(
+      () => end(`${WHO} took longer than ${means.timeoutMs / 1000} s`),
+      means.timeoutMs,
+    );
+    if (signal.aborted) onAbort();
+    else signal.addEventListener('abort', onAbort, { once: true });
     try {
       return { ok: true, detail: await Promise.race([doIt(transport), isOver]) };
     } catch (error) {
-      if (!within.aborted) return outcomeOfError(error);
-      const why = signal.aborted ? 'given up' : `${WHO} took longer than ${means.timeoutMs / 1000} s`;
-      return connected ? refused(why, false) : unreachable(why);
+      if (over === null) return outcomeOfError(error);
+      return connected ? refused(over, false) : unreachable(over);
     } finally {
+      clearTimeout(timer);
+      signal.removeEventListener('abort', onAbort);
       socket.destroy();
       transport.close();
     }
@@ -73,6 +84,8 @@ function attempt(
 async function transportFor(server: MailConfig, means: EdgeMeans, socket: Socket): Promise<Transporter> {
   const ca = await means.ca();
   const pass = server.password === null ? null : await means.secret(server.password);
+  // The library's own limits tell of a server that nobody can reach, whichever of them it was: ours must come first.
+  const longerMs = 2 * means.timeoutMs;
   return createTransport({
     host: server.host,
     port: server.port ?? PORTS[server.tls],
@@ -82,10 +95,10 @@ async function transportFor(server: MailConfig, means: EdgeMeans, socket: Socket
     ignoreTLS: server.tls === 'none',
     ...(server.user !== null && pass !== null && { auth: { user: server.user, pass }, forceAuth: true }),
     tls: { minVersion: 'TLSv1.2', ...(ca && { ca: [...ca] }) },
-    connectionTimeout: means.timeoutMs,
-    greetingTimeout: means.timeoutMs,
-    socketTimeout: means.timeoutMs,
-    dnsTimeout: means.timeoutMs,
+    connectionTimeout: longerMs,
+    greetingTimeout: longerMs,
+    socketTimeout: longerMs,
+    dnsTimeout: longerMs,
     disableFileAccess: true,
     disableUrlAccess: true,
   });
