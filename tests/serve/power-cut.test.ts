@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { leastLog10 } from '../../controller/tick/estimate/bag.ts';
 import { lengthOf } from '../../controller/tick/outage/length.ts';
 import type { CoolingTime } from '../../controller/tick/outage/state.ts';
+import { lengthWords } from '../../controller/tick/outage/words.ts';
 import type { TickState } from '../../controller/tick/state.ts';
 import { statusOf } from '../../controller/tick/status.ts';
 import { tick } from '../../controller/tick/tick.ts';
@@ -222,14 +223,22 @@ describe('the length of a power cut', () => {
     expect(lengthOf(3700, cooling())).toMatchObject({
       verdict: 'agree',
       countsS: 3700,
-      leastS: 3000,
+      lowS: 600,
+      highS: 4500,
+      leastS: 600,
       mostS: 4500,
     });
-    expect(lengthOf(3700, cooling({ identified: false }))).toMatchObject({
+    // A clock alone is no proof of itself, and a rig that nobody identified bounds it by what it is described as.
+    const wide = cooling({ identified: false, lowS: 2000, lidOffS: 300, highS: 9000 });
+    expect(lengthOf(3700, wide)).toMatchObject({
       verdict: 'agree',
-      lowS: 3700,
-      highS: 3700,
+      countsS: 3700,
+      lowS: 300,
+      highS: 9000,
+      leastS: 300,
+      mostS: 9000,
     });
+    expect(lengthWords(lengthOf(3700, wide))).toMatch(/between 5 min and .*; the short end.*not identified/);
   });
   it('is the longer of both where they disagree', () => {
     expect(lengthOf(120, cooling())).toMatchObject({

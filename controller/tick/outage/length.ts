@@ -105,7 +105,7 @@ export function lengthOf(clockS: number | null, cooling: CoolingTime | null): Ou
 }
 
 function both(clockS: number, cooling: CoolingTime, coolingHighS: number): OutageLength {
-  const { lowS, lidOffS, middleS, identified } = cooling;
+  const { lowS, lidOffS, middleS } = cooling;
   const common = { clockS, cooling };
   if (clockS > coolingHighS + SAME_S) {
     return {
@@ -130,14 +130,17 @@ function both(clockS: number, cooling: CoolingTime, coolingHighS: number): Outag
       ...common,
     };
   }
-  // Known to be one rig and not another, the cooling bounds a clock that is wrong by less than would show.
+  // A lid that was off may have made a short cut look like a long one, and a clock that is wrong by less than would show
+  // fits all the same: the cooling bounds it on both sides. A rig that nobody identified has the wider bounds of its kind.
+  const least = Math.min(clockS, lowS, lidOffS);
+  const most = Math.max(clockS, coolingHighS);
   return {
     verdict: 'agree',
     countsS: clockS,
-    lowS: identified ? Math.min(clockS, lowS) : clockS,
-    highS: identified ? Math.max(clockS, coolingHighS) : clockS,
-    leastS: identified ? Math.min(clockS, lowS) : Math.min(clockS, lidOffS),
-    mostS: identified ? Math.max(clockS, coolingHighS) : clockS,
+    lowS: least,
+    highS: most,
+    leastS: least,
+    mostS: most,
     ...common,
   };
 }

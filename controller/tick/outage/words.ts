@@ -8,9 +8,11 @@ export function lengthWords({ verdict, countsS, lowS, highS, clockS, cooling }: 
   const span = `between ${about(lowS)} and ${about(highS)}`;
   const byCooling = cooling ? about(cooling.middleS) : '';
   const byClock = clockS === null ? '' : about(clockS);
+  const wide =
+    cooling?.identified === false ? ' This rig was not identified yet, so the span is wide.' : '';
   switch (verdict) {
     case 'agree':
-      return `It lasted ${byClock} by the clock, and the cooling of the water agrees (about ${byCooling}).`;
+      return `It lasted ${byClock} by the clock, and the cooling of the water agrees (about ${byCooling}). By the cooling alone it was ${span}; the short end is for a lid that was off.${wide}`;
     case 'clock-longer':
       return `The clock says ${byClock}, the cooling of the water only about ${byCooling}. They disagree: the longer counts.`;
     case 'cooling-longer':
@@ -18,7 +20,7 @@ export function lengthWords({ verdict, countsS, lowS, highS, clockS, cooling }: 
     case 'clock-only':
       return `It lasted ${byClock} by the clock. The water can not tell: it was not much warmer than the room, was not measured, or the record has a hole.`;
     case 'cooling-only':
-      return `The clock can not tell how long. By the cooling of the water it lasted about ${about(countsS)}, ${span}; the short end is for a lid that was off.`;
+      return `The clock can not tell how long. By the cooling of the water it lasted about ${about(countsS)}, ${span}; the short end is for a lid that was off.${wide}`;
     case 'unknown':
       return `Neither the clock nor the water can tell how long it lasted: it counts as ${about(countsS)}.`;
   }
