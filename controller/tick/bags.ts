@@ -1,10 +1,10 @@
 import { type Cut, cutById } from '../../shared/food/cuts.ts';
+import { describedHold } from '../../shared/hazard/core-hold.ts';
 import type { BagSpec, Command, Lies } from '../../shared/wire/command.ts';
 import { advance, type BagEstimate, breachesOf, keepAgainst, metAtS, startEstimate } from './estimate/bag.ts';
 import { beginChill } from './estimate/chill.ts';
 import { learnFrom } from './estimate/kitchen.ts';
 import { carryToLast, carryUnseen } from './estimate/step.ts';
-import { describedHold } from './estimate/wired.ts';
 import { eachKnown } from './history.ts';
 import { explainLoad } from './load.ts';
 import type { BagTrack } from './state.ts';
@@ -56,6 +56,8 @@ export function addBag(work: Work, spec: BagSpec, inAtS: number, assumed: boolea
     measured: null,
     hand: null,
     wired: null,
+    doubtedAtS: null,
+    anewAtMs: null,
     chill: null,
     forkTests: [],
     metAtMs: null,

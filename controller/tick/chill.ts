@@ -1,3 +1,4 @@
+import { heardInMeat } from '../../shared/food/measured.ts';
 import type { Command } from '../../shared/wire/command.ts';
 import {
   type BagChill,
@@ -7,8 +8,7 @@ import {
   storageOf,
   withBreach,
 } from './estimate/chill.ts';
-import { afterEarlier, judgeHand, withoutCredit } from './estimate/hand.ts';
-import { isDoubtful } from './estimate/wired.ts';
+import { anew, judgeHand } from './estimate/hand.ts';
 import type { BagTrack } from './state.ts';
 import { type Refusal, refuse, tell, type Work } from './work.ts';
 
@@ -33,20 +33,17 @@ function readInBath(work: Work, bag: BagTrack, command: Of<'core-reading'>): Ref
   const { celsius, errorC, by, coldSpot: how } = command;
   const coldSpot = how === undefined ? null : { by, how, atS: next.clockS };
   const read = { atMs: input.wallMs, celsius, errorC, by, coldSpot };
-  const found = judgeHand(bag, read, coldestC);
-  const hand = afterEarlier(bag.hand, found, coldSpot !== null);
-  const disproved = found.capC !== null;
+  const { hand, takenBack } = judgeHand(bag, read, coldestC);
   replace(work, bag, {
     ...bag,
     hand,
     // A searched cold spot tells of the piece itself, now: it stands in for what a probe had shown.
-    wired: coldSpot !== null && !isDoubtful(found.flags) ? null : bag.wired,
+    wired: coldSpot !== null && heardInMeat(hand.flags) ? null : bag.wired,
     probeSeen: bag.probeSeen || hand.effect === 'lowered',
-    estimate: disproved ? withoutCredit(bag.estimate) : bag.estimate,
-    metAtMs: disproved ? null : bag.metAtMs,
+    ...(takenBack ? { estimate: anew(bag.estimate), metAtMs: null, anewAtMs: input.wallMs } : {}),
   });
-  const anew = disproved ? ' It is colder than the model allows: the credit of heat begins anew.' : '';
-  tell(work, 'core-reading', `${command.by} read ${said(command)} in ${bag.spec.label}.${anew}`, {
+  const begins = takenBack ? ' It is colder than the model allows: the credit of heat begins anew.' : '';
+  tell(work, 'core-reading', `${command.by} read ${said(command)} in ${bag.spec.label}.${begins}`, {
     bagId: command.bagId,
     celsius: command.celsius,
     errorC: command.errorC,

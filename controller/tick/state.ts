@@ -1,4 +1,5 @@
 import type { ColdSpotRecord } from '../../shared/food/measured.ts';
+import type { MeasuredCore, ProbeHold } from '../../shared/hazard/core-hold.ts';
 import type { Belief } from '../../shared/tender/belief.ts';
 import type { BagSpec, Lies } from '../../shared/wire/command.ts';
 import type { Quality } from '../../shared/wire/reading.ts';
@@ -9,11 +10,10 @@ import { isRecordOf, type RigRecord, recalledRig, sameRig } from './control/iden
 import type { RigState } from './control/identify/rig.ts';
 import { type ProportionState, SWITCH_OFF } from './control/proportion.ts';
 import { IDLE_REGULATOR, type RegulatorState } from './control/regulator.ts';
-import type { BagEstimate, MeasuredCore } from './estimate/bag.ts';
+import type { BagEstimate } from './estimate/bag.ts';
 import type { BagChill } from './estimate/chill.ts';
 import type { HandReading } from './estimate/hand.ts';
 import type { ForkTestRecord } from './estimate/kitchen.ts';
-import type { WiredHold } from './estimate/wired.ts';
 import { type BathHistory, EMPTY_HISTORY } from './history.ts';
 import { type LoadState, NO_LOAD } from './load.ts';
 import type { OutageState } from './outage/state.ts';
@@ -25,7 +25,7 @@ import type { Rearms, Trip } from './supervise/trip.ts';
 import { firstWatch, type Watch } from './supervise/watch/watch.ts';
 
 /** Changes whenever the state's form does: a snapshot of another form is left aside, and the cook replayed from its inputs. */
-export const STATE_VERSION = 14;
+export const STATE_VERSION = 15;
 
 /** The last valid water temperature, and when it arrived. */
 export interface LastGood {
@@ -74,7 +74,11 @@ export interface BagTrack {
   /** The last core read by hand in the bath, while it bears on the credit or on the page. */
   readonly hand: HandReading | null;
   /** What a probe in the piece showed under the model; it stays when the probe falls silent. */
-  readonly wired: WiredHold | null;
+  readonly wired: ProbeHold | null;
+  /** The tick's clock when that probe last gave a reading that meat cannot have. */
+  readonly doubtedAtS: number | null;
+  /** A reading took back what had been earned up to then; null where none did. */
+  readonly anewAtMs: number | null;
   /** Its cooling, where it was taken out to chill. */
   readonly chill: BagChill | null;
   readonly forkTests: readonly ForkTestRecord[];

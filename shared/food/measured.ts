@@ -54,3 +54,8 @@ export function creditedCore(model: ModelledCore, reading: CoreReading, coldestC
   if (coldSpot !== null && flags.length === 0) return { celsius: sure, from: 'probe', flags };
   return { celsius: model.leastC, from: 'model', flags };
 }
+
+/** False where a reading is one that meat cannot have: the probe is not in it, or is wrong. */
+export function heardInMeat(flags: readonly CoreFlag[]): boolean {
+  return !flags.includes('hotter-than-meat-can-be') && !flags.includes('colder-than-meat-can-be');
+}

@@ -22,8 +22,6 @@ export interface WaterStretch {
   readonly cooling: boolean;
   /** Nothing was measured between the ends: each case gets the end that is worse for it, and nothing is credited. */
   readonly gap?: boolean;
-  /** A core that may be credited instead of the coldest modelled one (see creditedCore), C at both ends. */
-  readonly credited?: { readonly fromC: number; readonly toC: number };
 }
 
 /** The records a setup names. */
@@ -93,6 +91,21 @@ export function stepTrack(track: Track, water: WaterStretch): Track {
   };
 }
 
+/**
+ * What a stretch brought, with heat credited along another core than the coldest modelled one (see creditedCore).
+ * @param before the track at its start. @param after what stepTrack made of it. @param core C at both ends.
+ */
+export function creditTrack(
+  before: Track,
+  after: Track,
+  water: WaterStretch,
+  core: { readonly fromC: number; readonly toC: number },
+): Track {
+  if (!(water.seconds > 0)) return after;
+  const lethality = kill(recordsOf(before.setup).slower, before.worst.lethality, core, water);
+  return { ...after, worst: { ...after.worst, lethality } };
+}
+
 /** Through a gap the slow case gets the colder end throughout, the fast case the hotter. */
 function stepCase(track: Track, profile: readonly number[], water: WaterStretch, index: number): number[] {
   let { fromC, toC } = water;
@@ -155,7 +168,7 @@ function stepWorst(
   const error = track.setup.probeErrorC;
   const b = spanOf(before);
   const a = spanOf(after);
-  const coldest = water.credited ?? { fromC: b.lowC - error, toC: a.lowC - error };
+  const coldest = { fromC: b.lowC - error, toC: a.lowC - error };
   const phase = phaseOf(water.cooling, lethality[0]);
   const low = Math.min(b.lowC, a.lowC) - error;
   const high = Math.max(b.highC, a.highC) + error;

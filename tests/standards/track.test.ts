@@ -8,7 +8,7 @@ import { addLethality, startLethality } from '../../shared/hazard/lethality.ts';
 import { chooseStandard } from '../../shared/hazard/standards/choose.ts';
 import { standardById } from '../../shared/hazard/standards/index.ts';
 import { startTrack, type Track } from '../../shared/hazard/track.ts';
-import { stepTrack, type WaterStretch } from '../../shared/hazard/track-step.ts';
+import { creditTrack, stepTrack, type WaterStretch } from '../../shared/hazard/track-step.ts';
 import { trackVerdicts } from '../../shared/hazard/track-verdicts.ts';
 import { trackCore, trackResult } from '../../shared/hazard/track-view.ts';
 import { cutNamed } from './envelope-draws.ts';
@@ -155,10 +155,9 @@ describe('a bag under way', () => {
   });
 
   it('takes a credited core in place of the coldest modelled one', () => {
-    const colder = through(bag(), [
-      [0, 74],
-      [10, 74, { credited: { fromC: 50, toC: 50 } }],
-    ]);
+    const begun = bag();
+    const water = { fromC: 74, toC: 74, seconds: 10 * H, atS: 10 * H, film, cooling: false };
+    const colder = creditTrack(begun, stepTrack(begun, water), water, { fromC: 50, toC: 50 });
     expect(colder.worst.lethality[0]!.log10).toBe(0);
     expect(colder.middle.lethality[0]!.log10).toBeGreaterThan(6.5);
   });

@@ -42,7 +42,13 @@ function coreCautions(asked: Asked, log: BathLog, walk: Walk): string[] {
           'The measured core can only lower the credit: nobody recorded that it lay in the cold spot (--cold-spot HOW).',
         ]
       : [];
-  return [...flagged, ...lowered];
+  const takenBack =
+    walk.takenBackAtS === null
+      ? []
+      : [
+          `The measured core showed the food slower than the model allows: what was credited before ${durationText(walk.takenBackAtS)} was taken back, for the doubt holds for the time before as well.`,
+        ];
+  return [...flagged, ...takenBack, ...lowered];
 }
 
 function gapCautions({ gaps }: BathLog): string[] {

@@ -19,14 +19,21 @@ export function stretchOf(log: BathLog, row: number): Stretch {
     atS: seconds[row]!,
     gap,
     core: !gap && Number.isFinite(from) && Number.isFinite(to) ? { fromC: from, toC: to } : null,
+    readC: readAt(log, row),
   };
+}
+
+function readAt({ coreC }: BathLog, row: number): number | null | undefined {
+  if (!coreC) return undefined;
+  const celsius = coreC[row] ?? Number.NaN;
+  return Number.isFinite(celsius) ? celsius : null;
 }
 
 /** Carries a walk through rows of a log, from the one after `after` to `last`. */
 export function runLog(
   setup: Setup,
   log: BathLog,
-  begun = startWalk(setup),
+  begun = startWalk(setup, readAt(log, 0)),
   after = 0,
   last = log.seconds.length - 1,
 ): Walk {

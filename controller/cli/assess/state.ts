@@ -1,4 +1,5 @@
 import type { ColdSpotRecord, CoreFlag } from '../../../shared/food/measured.ts';
+import { type CoreWatch, judgeCore, NO_WATCH, standingSpot } from '../../../shared/hazard/core-watch.ts';
 import { type GrowthState, startGrowth } from '../../../shared/hazard/growth.ts';
 import type { LethalityState } from '../../../shared/hazard/lethality.ts';
 import { type LimitState, startLimits } from '../../../shared/hazard/limits.ts';
@@ -18,6 +19,8 @@ export interface Stretch {
   readonly gap: boolean;
   /** The measured core at both ends, C; null where either was not read. */
   readonly core: { readonly fromC: number; readonly toC: number } | null;
+  /** The measured core at its end, C: null where it was not read, undefined where the log has no such column. */
+  readonly readC: number | null | undefined;
 }
 
 /** Everything a cook has been through up to a row; plain data, so that a log may be split at any row. */
@@ -31,6 +34,10 @@ export interface Walk {
     readonly tender: TenderState;
   };
   readonly track: Track;
+  /** What the measured core has shown so far, as in a cook under way. */
+  readonly watch: CoreWatch;
+  /** When a reading last took back what had been earned before it, s; null where none did. */
+  readonly takenBackAtS: number | null;
   /** Of the coldest and the hottest that the core may have been, the most, C. */
   readonly coldMaxC: number;
   readonly hotMaxC: number;
@@ -43,8 +50,10 @@ export interface Walk {
   >;
 }
 
-/** The food has just gone in. */
-export function startWalk(setup: Setup): Walk {
+/** The food has just gone in. `readC`: the core as measured then, C (see Stretch). */
+export function startWalk(setup: Setup, readC: number | null | undefined = undefined): Walk {
+  const seen = { coldSpot: recordedSpot(setup), coldestC: setup.startC };
+  const measured = readC === undefined ? null : judgeCore(setup.track, NO_WATCH, readC, seen);
   return {
     core: startCore(setup.model),
     middle: {
@@ -55,6 +64,8 @@ export function startWalk(setup: Setup): Walk {
       tender: startTender(),
     },
     track: setup.track,
+    watch: { ...NO_WATCH, measured },
+    takenBackAtS: null,
     coldMaxC: setup.startC,
     hotMaxC: setup.startC,
     chilling: false,
@@ -63,11 +74,12 @@ export function startWalk(setup: Setup): Walk {
   };
 }
 
-/**
- * The record of the probe's place, as the flag gives it; none once a reading has shown that the probe is not in the
- * meat, for then nothing it says later is worth more.
- */
-export function spotOf({ coldSpot }: Setup, { coreFlags }: Walk): ColdSpotRecord | null {
-  const wrong = coreFlags['hotter-than-meat-can-be'] ?? coreFlags['colder-than-meat-can-be'];
-  return coldSpot === undefined || wrong ? null : { by: '--cold-spot', how: coldSpot, atS: 0 };
+/** The record of the probe's place, as the flag gives it. */
+export function recordedSpot({ coldSpot }: Setup): ColdSpotRecord | null {
+  return coldSpot === undefined ? null : { by: '--cold-spot', how: coldSpot, atS: 0 };
+}
+
+/** The same as far as it still stands. */
+export function spotOf(setup: Setup, { watch }: Walk): ColdSpotRecord | null {
+  return standingSpot(watch, recordedSpot(setup));
 }

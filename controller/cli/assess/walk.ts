@@ -41,6 +41,7 @@ function measured(setup: Setup, walk: Walk, stretch: Stretch): Walk {
       atS: end === stretch.seconds ? stretch.atS : startS + end,
       gap: false,
       core: core ? { fromC: core(before), toC: core(end) } : null,
+      readC: core ? core(end) : end === stretch.seconds || stretch.readC === undefined ? stretch.readC : null,
     };
     next = stepWorst(setup, stepMiddle(setup, next, part), part);
     before = end;

@@ -1,29 +1,35 @@
-import { type CoreFlag, creditedCore } from '../../../shared/food/measured.ts';
+import type { CoreFlag } from '../../../shared/food/measured.ts';
+import { stepWatched } from '../../../shared/hazard/core-watch.ts';
 import { addGrowth, startGrowth } from '../../../shared/hazard/growth.ts';
 import { addLimits, coreStep, type LimitState } from '../../../shared/hazard/limits.ts';
 import type { Track } from '../../../shared/hazard/track.ts';
-import { recordsOf, stepTrack, type WaterStretch } from '../../../shared/hazard/track-step.ts';
+import { recordsOf, type WaterStretch } from '../../../shared/hazard/track-step.ts';
 import { trackCore } from '../../../shared/hazard/track-view.ts';
 import { filmAt } from './film.ts';
 import type { Setup } from './setup.ts';
-import { type Stretch, spotOf, type Walk } from './state.ts';
+import { recordedSpot, type Stretch, type Walk } from './state.ts';
 
-/** Carries the envelope through a measured part; a reading of the core may lower its credit. */
+/** Carries the envelope through a measured part; a reading of the core bears on its credit as in a cook under way. */
 export function stepWorst(setup: Setup, walk: Walk, part: Stretch): Walk {
-  const water = waterOf(setup, walk, part);
-  const plain = stepTrack(walk.track, water);
-  if (!part.core) return withExtremes(walk, plain);
-  const errorC = walk.track.setup.probeErrorC;
-  const judge = (track: Track, celsius: number) => {
-    const { lowC, middleC, highC } = trackCore(track);
-    const reading = { celsius, errorC, coldSpot: spotOf(setup, walk) };
-    return creditedCore({ leastC: lowC, middleC, mostC: highC }, reading, walk.coldestC);
+  return withExtremes(watched(setup, walk, part, waterOf(setup, walk, part)));
+}
+
+function watched(setup: Setup, walk: Walk, { readC, atS }: Stretch, water: WaterStretch): Walk {
+  const { track, watch, takenBack } = stepWatched(walk.track, walk.watch, water, {
+    celsius: readC,
+    coldSpot: recordedSpot(setup),
+    coldestC: walk.coldestC,
+    byHand: null,
+    clockS: atS,
+    wallMs: 0,
+  });
+  return {
+    ...walk,
+    track,
+    watch,
+    takenBackAtS: takenBack ? atS : walk.takenBackAtS,
+    coreFlags: counted(walk.coreFlags, watch.measured?.flags ?? [], atS),
   };
-  const from = judge(walk.track, part.core.fromC);
-  const to = judge(plain, part.core.toC);
-  const credited = { fromC: from.celsius, toC: to.celsius };
-  const track = stepTrack(walk.track, { ...water, credited });
-  return { ...withExtremes(walk, track), coreFlags: counted(walk.coreFlags, to.flags, part.atS) };
 }
 
 /**
@@ -32,7 +38,8 @@ export function stepWorst(setup: Setup, walk: Walk, part: Stretch): Walk {
  */
 export function bridgeWorst(setup: Setup, walk: Walk, gap: Stretch): Walk {
   const { profile, models } = recordsOf(walk.track.setup);
-  const crossed = stepTrack(walk.track, { ...waterOf(setup, walk, gap), gap: true });
+  const across = watched(setup, walk, gap, { ...waterOf(setup, walk, gap), gap: true });
+  const crossed = across.track;
   const unknown = coreStep(Number.NaN, Number.NaN, gap.seconds, gap.atS);
   // Whether cooked food stayed hot is not known either; but that it did not is more than an unread row can say.
   const phase = walk.chilling ? 'cooling' : 'cooking';
@@ -57,7 +64,7 @@ export function bridgeWorst(setup: Setup, walk: Walk, gap: Stretch): Walk {
         : { ...growth, warming: grown(growth.warming) },
     },
   };
-  return withExtremes(walk, track);
+  return withExtremes({ ...across, track });
 }
 
 function waterOf(setup: Setup, walk: Walk, { fromC, toC, seconds, atS }: Stretch): WaterStretch {
@@ -65,11 +72,10 @@ function waterOf(setup: Setup, walk: Walk, { fromC, toC, seconds, atS }: Stretch
   return { fromC, toC, seconds, atS, film, cooling: walk.chilling };
 }
 
-function withExtremes(walk: Walk, track: Track): Walk {
-  const { lowC, highC } = trackCore(track);
+function withExtremes(walk: Walk): Walk {
+  const { lowC, highC } = trackCore(walk.track);
   return {
     ...walk,
-    track,
     coldMaxC: Math.max(walk.coldMaxC, lowC),
     hotMaxC: Math.max(walk.hotMaxC, highC),
   };

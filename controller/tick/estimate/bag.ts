@@ -1,17 +1,14 @@
 import { type Cut, cutById } from '../../../shared/food/cuts.ts';
 import { filmFor } from '../../../shared/food/film.ts';
-import { type ColdSpotRecord, type CoreFlag, creditedCore } from '../../../shared/food/measured.ts';
+import { type CoreSeen, type CoreWatch, NO_WATCH, stepWatched } from '../../../shared/hazard/core-watch.ts';
 import { type LethalityState, lesserLethality, startLethality } from '../../../shared/hazard/lethality.ts';
 import type { Breach } from '../../../shared/hazard/limits.ts';
 import { chooseStandard } from '../../../shared/hazard/standards/choose.ts';
 import { standardById } from '../../../shared/hazard/standards/index.ts';
 import { startTrack, type Track } from '../../../shared/hazard/track.ts';
-import { stepTrack } from '../../../shared/hazard/track-step.ts';
 import { trackCore } from '../../../shared/hazard/track-view.ts';
 import { addTender, startTender, type TenderState } from '../../../shared/tender/kinetics.ts';
 import type { BagSpec, Lies } from '../../../shared/wire/command.ts';
-import { bears, boundedCore, type HandReading } from './hand.ts';
-import { heldCore, type WiredHold } from './wired.ts';
 
 /** What of the rig matters to the food. Plain data. */
 export interface Surroundings {
@@ -45,22 +42,6 @@ export interface Stretch {
   readonly gap: boolean;
 }
 
-/** A probe in the piece this second. */
-export interface CoreProbe {
-  readonly celsius: number | null;
-  readonly coldSpot: ColdSpotRecord | null;
-  /** The coldest that the food or its water has been, degrees C. */
-  readonly coldestC: number;
-}
-
-/** What became of a probe's reading. */
-export interface MeasuredCore {
-  readonly celsius: number | null;
-  readonly creditedC: number;
-  readonly fromProbe: boolean;
-  readonly flags: readonly CoreFlag[];
-}
-
 /** A bag at the moment it goes in. The standard the food is judged by is the first of the track's. */
 export function startEstimate(spec: BagSpec, cut: Cut, around: Surroundings): BagEstimate {
   const chosen = chooseStandard(cut);
@@ -85,68 +66,53 @@ const USUAL_WATER_C = 65;
 /** Standards followed beside the one the food is judged by. */
 const SHOWN_BESIDE = 3;
 
-/**
- * Carries a bag through one stretch of water, as it lies. `measured`: a probe in the piece at both ends; `hand`: a core
- * read by hand that bears on the credit; `held`: what a probe had shown at both ends; null where there is none.
- */
+/** A bag after a stretch, with what was measured in the piece. */
+export interface Advanced {
+  readonly estimate: BagEstimate;
+  readonly watch: CoreWatch;
+  /** A reading took back what had been earned. */
+  readonly takenBack: boolean;
+}
+
+/** Carries a bag through one stretch of water, as it lies; nobody measures in the piece. */
 export function advance(
   estimate: BagEstimate,
   water: Stretch,
   circulation: Surroundings['circulation'],
   lies: Lies,
-  measured: readonly [before: MeasuredCore, after: MeasuredCore] | null = null,
-  hand: HandReading | null = null,
-  held: Held = NOT_HELD,
 ): BagEstimate {
-  if (water.seconds <= 0) return estimate;
-  const film = filmFor({ circulation, waterC: water.toC, bag: lies });
-  const plain = { ...water, film, cooling: false };
-  const byProbe = measured && (measured[0].fromProbe || measured[1].fromProbe) ? measured : null;
-  let credited = byProbe && { fromC: byProbe[0].creditedC, toC: byProbe[1].creditedC };
-  if (bears(hand) || held[0] || held[1]) {
-    const model = {
-      fromC: estimate.core.lowC,
-      toC: trackCore(stepTrack(estimate.track, plain)).lowC,
-    };
-    const least = credited ?? model;
-    credited = bears(hand)
-      ? { fromC: boundedCore(hand, least.fromC), toC: boundedCore(hand, least.toC) }
-      : least;
-    credited = {
-      fromC: under(held[0], credited.fromC, model.fromC),
-      toC: under(held[1], credited.toC, model.toC),
-    };
-  }
-  const track = stepTrack(estimate.track, credited ? { ...plain, credited } : plain);
-  const core = trackCore(track);
-  const tender = addTender(
-    estimate.tender,
-    estimate.core.middleC,
-    core.middleC,
-    water.gap ? 0 : water.seconds,
-  );
-  return { track, tender, core };
+  return advanceWatched(estimate, NO_WATCH, water, circulation, lies, NOTHING_SEEN).estimate;
 }
 
-/** What a probe in the piece had shown, as it stood at both ends of a stretch. */
-export type Held = readonly [before: WiredHold | null, after: WiredHold | null];
+const NOTHING_SEEN: CoreSeen = {
+  celsius: undefined,
+  coldSpot: null,
+  coldestC: Number.NaN,
+  byHand: null,
+  clockS: 0,
+  wallMs: 0,
+};
 
-const NOT_HELD: Held = [null, null];
-
-const under = (hold: WiredHold | null, creditedC: number, leastC: number) =>
-  hold === null ? creditedC : Math.min(creditedC, heldCore(hold, leastC));
-
-/** Judges a reading from the piece against what the model says of it. */
-export function judgeCore(estimate: BagEstimate, probe: CoreProbe): MeasuredCore {
-  const { lowC, middleC, highC } = estimate.core;
-  const { celsius, coldSpot, coldestC } = probe;
-  const errorC = estimate.track.setup.probeErrorC;
-  const found = creditedCore(
-    { leastC: lowC, middleC, mostC: highC },
-    { celsius, errorC, coldSpot },
-    coldestC,
-  );
-  return { celsius, creditedC: found.celsius, fromProbe: found.from === 'probe', flags: found.flags };
+/** The same with what was measured in the piece, now and before. */
+export function advanceWatched(
+  estimate: BagEstimate,
+  watch: CoreWatch,
+  water: Stretch,
+  circulation: Surroundings['circulation'],
+  lies: Lies,
+  seen: CoreSeen,
+): Advanced {
+  if (water.seconds <= 0) return { estimate, watch, takenBack: false };
+  const film = filmFor({ circulation, waterC: water.toC, bag: lies });
+  const after = stepWatched(estimate.track, watch, { ...water, film, cooling: false }, seen);
+  const core = trackCore(after.track);
+  const seconds = water.gap ? 0 : water.seconds;
+  const tender = addTender(estimate.tender, estimate.core.middleC, core.middleC, seconds);
+  return {
+    estimate: { track: after.track, tender, core },
+    watch: after.watch,
+    takenBack: after.takenBack,
+  };
 }
 
 /** How many limits were broken, both lanes together; cheap enough for each second. */

@@ -1,21 +1,14 @@
+import { holdsAlone } from '../../../shared/hazard/core-hold.ts';
+import type { CoreSeen, CoreWatch } from '../../../shared/hazard/core-watch.ts';
 import type { TickInput } from '../../../shared/wire/tick.ts';
 import { watchChill } from '../chill.ts';
 import { followOutage } from '../outage/follow.ts';
 import type { Sense } from '../sense.ts';
 import type { BagTrack } from '../state.ts';
 import { tell, type Work } from '../work.ts';
-import {
-  advance,
-  breachCount,
-  breachesOf,
-  judgeCore,
-  type MeasuredCore,
-  metAtS,
-  type Stretch,
-} from './bag.ts';
+import { advanceWatched, breachCount, breachesOf, metAtS, type Stretch } from './bag.ts';
 import { afterWater, bears } from './hand.ts';
 import { longestAwayS, unseenWater } from './unseen.ts';
-import { boundBy, followWired, holdsAlone } from './wired.ts';
 
 /** Water not measured for longer than this is a gap in the food's history. */
 const GAP_S = 10;
@@ -104,32 +97,72 @@ function boundUnknownAway(work: Work, nowC: number): void {
   );
 }
 
+/** What the probe in a bag's piece has said so far, as the estimate takes it. */
+export function watchOf({ measured, wired, doubtedAtS }: BagTrack): CoreWatch {
+  return { measured, hold: wired, doubtedAtS };
+}
+
+/** What is known of a piece now, beside the water, where nobody reads its core. */
+export function unread({ next, input }: Work, bag: BagTrack): CoreSeen {
+  return {
+    celsius: undefined,
+    coldSpot: bag.coldSpot,
+    coldestC: Math.min(next.coldestC ?? bag.spec.startC, bag.spec.startC),
+    byHand: null,
+    clockS: next.clockS,
+    wallMs: input.wallMs,
+  };
+}
+
 /** `knownC`: the measured water at the end of the stretch; null where nobody saw it. */
 function stepBag(work: Work, bag: BagTrack, stretch: Stretch, knownC: number | null): BagTrack {
   const { around } = work.next.settings;
-  const measured = measuredCore(work.input, bag, work.next.coldestC ?? bag.spec.startC);
-  const pair = measured && bag.measured ? ([bag.measured, measured] as const) : null;
   // A bag's own clock begins when it goes in, so that what is said of it counts from then.
   const own = { ...stretch, atS: stretch.atS - bag.inAtS };
   const surroundedC = own.gap || bag.lies !== 'under' ? null : Math.min(own.fromC, own.toC);
   const hand = bears(bag.hand) ? afterWater(bag.hand, surroundedC) : null;
-  const judged = { clockS: stretch.atS, wallMs: work.input.wallMs, lowC: bag.estimate.core.lowC };
-  const wired = followWired(bag.wired, measured, judged, bag.coldSpot);
-  const held = pair
-    ? ([boundBy(bag.wired, pair[0]), boundBy(wired, pair[1])] as const)
-    : ([bag.wired, wired] as const);
-  const estimate = advance(bag.estimate, own, around.circulation, bag.lies, pair, hand, held);
+  const seen = {
+    ...unread(work, bag),
+    celsius: probeC(work.input, bag),
+    byHand: bears(hand) ? hand : null,
+    clockS: stretch.atS,
+  };
+  const { estimate, watch, takenBack } = advanceWatched(
+    bag.estimate,
+    watchOf(bag),
+    own,
+    around.circulation,
+    bag.lies,
+    seen,
+  );
+  const { measured, doubtedAtS } = watch;
   const after: BagTrack = {
     ...bag,
     estimate,
     measured,
     hand: hand ?? bag.hand,
-    wired,
+    wired: watch.hold,
+    doubtedAtS,
     carriedS: stretch.atS,
     carriedC: knownC,
     probeSeen: bag.probeSeen || (measured !== null && measured.celsius !== null),
+    ...(takenBack ? { metAtMs: null, anewAtMs: work.input.wallMs } : {}),
   };
-  return noteEstimate(work, bag, tellHeld(work, after));
+  const told = tellHeld(work, after);
+  return noteEstimate(work, bag, takenBack ? tellTakenBack(work, told) : told);
+}
+
+/** The record says that a probe has disproved the model, and what it showed. */
+function tellTakenBack(work: Work, bag: BagTrack): BagTrack {
+  const { spec, wired } = bag;
+  const words = `${spec.label}: the probe in the piece shows it colder than the model allows. The credit of heat begins anew.`;
+  tell(work, 'credit-anew', words, {
+    bagId: spec.bagId,
+    celsius: wired?.celsius ?? null,
+    sinceS: wired?.sinceS ?? null,
+  });
+  work.bagsChanged.add(spec.bagId);
+  return bag;
 }
 
 /** The record says once for each hold that a probe no longer shows what it lowered, and that it stays lowered. */
@@ -151,7 +184,7 @@ function tellHeld(work: Work, bag: BagTrack): BagTrack {
 export function noteEstimate(work: Work, bag: BagTrack, after: BagTrack): BagTrack {
   const { estimate } = after;
   tellBroken(work, bag, after);
-  if (bag.metAtMs !== null || metAtS(estimate) === null) return after;
+  if (after.metAtMs !== null || metAtS(estimate) === null) return after;
   work.bagsChanged.add(bag.spec.bagId);
   const words = `${bag.spec.label}: the lethality standard is met in the slowest case (modelled).`;
   tell(work, 'lethality-met', words, {
@@ -179,10 +212,8 @@ function tellBroken(work: Work, before: BagTrack, after: BagTrack): void {
   }
 }
 
-function measuredCore(input: TickInput, bag: BagTrack, waterColdestC: number): MeasuredCore | null {
-  const probe = input.readings.cores.find((core) => core.bagId === bag.spec.bagId);
-  if (!probe) return null;
-  const celsius = probe.reading.quality === 'good' ? probe.reading.celsius : null;
-  const coldestC = Math.min(waterColdestC, bag.spec.startC);
-  return judgeCore(bag.estimate, { celsius, coldSpot: bag.coldSpot, coldestC });
+/** The probe in a bag's piece, C: null where it does not answer, undefined where there is none. */
+function probeC(input: TickInput, { spec }: BagTrack): number | null | undefined {
+  const probe = input.readings.cores.find((core) => core.bagId === spec.bagId);
+  return probe && (probe.reading.quality === 'good' ? probe.reading.celsius : null);
 }

@@ -1,3 +1,4 @@
+import { holdsAlone } from '../../../shared/hazard/core-hold.ts';
 import { trackVerdicts } from '../../../shared/hazard/track-verdicts.ts';
 import { trackResult } from '../../../shared/hazard/track-view.ts';
 import type { Belief } from '../../../shared/tender/belief.ts';
@@ -12,7 +13,6 @@ import { type Ahead, lookAhead } from './ahead.ts';
 import { chillView, judgedS } from './chill.ts';
 import { type HandReading, holdsLower } from './hand.ts';
 import { beliefOf, classOf, pieceOf } from './kitchen.ts';
-import { holdsAlone } from './wired.ts';
 
 /** What the page may know of a bag's future; made now and then, for it takes milliseconds. */
 export interface Outlook {

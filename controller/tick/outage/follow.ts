@@ -1,10 +1,11 @@
 import { trackResult } from '../../../shared/hazard/track-view.ts';
 import { durationText } from '../../../shared/units/duration.ts';
 import type { Command } from '../../../shared/wire/command.ts';
-import { DELAY, NARROW, RATE, type RigState, WATER } from '../control/identify/rig.ts';
-import { advance, type BagEstimate, breachesOf, leastLog10 } from '../estimate/bag.ts';
+import { WATER } from '../control/identify/rig.ts';
+import { underwayC } from '../control/identify/underway.ts';
+import { advanceWatched, type BagEstimate, breachesOf, leastLog10 } from '../estimate/bag.ts';
 import { afterWater, bears, holdsLower, withCreditOf } from '../estimate/hand.ts';
-import { carryToLast, noteEstimate } from '../estimate/step.ts';
+import { carryToLast, noteEstimate, unread, watchOf } from '../estimate/step.ts';
 import { forgetBath } from '../history.ts';
 import { explainLoad } from '../load.ts';
 import type { Sense } from '../sense.ts';
@@ -86,15 +87,6 @@ function cutAgain({ next, input }: Work, first: OutageState): void {
     log: first.log ?? log,
   };
   next.awayUnknown = false;
-}
-
-/** Rise that heat on its way through element and plume would still make, degC. */
-function underwayC({ belief, path }: RigState): number {
-  const [a, b, c, d] = path.narrow;
-  const delay = belief.mean[DELAY]!;
-  const share = Math.min(1, Math.max(0, belief.mean[NARROW]!));
-  const narrowS = (delay / 4) * (a + b + c + d);
-  return belief.mean[RATE]! * (share * narrowS + (1 - share) * delay * path.broad);
 }
 
 /** True while the water is being mixed: bags wait, and so does the heat. */
@@ -206,10 +198,9 @@ function throughOutage(
   const hand = bears(bag.hand) ? afterWater(bag.hand, null) : bag.hand;
   if (afterC !== null && watchedS > 0) {
     const water = { fromC: afterC, toC: afterC, seconds: watchedS, atS: next.clockS - bag.inAtS, gap: false };
-    estimate = advance(estimate, water, next.settings.around.circulation, bag.lies, null, hand, [
-      bag.wired,
-      bag.wired,
-    ]);
+    const { circulation } = next.settings.around;
+    const seen = { ...unread(work, bag), byHand: bears(hand) ? hand : null };
+    ({ estimate } = advanceWatched(estimate, watchOf(bag), water, circulation, bag.lies, seen));
   }
   const after: BagTrack = { ...bag, estimate, hand, measured: null, carriedS: next.clockS, carriedC: afterC };
   return noteEstimate(work, bag, after);
