@@ -229,7 +229,7 @@ function heldLess(one: LethalityState, { countsS, leastS }: Unseen): LethalitySt
 }
 
 /** Too short to credit anything, long enough for a dwell to see the temperature. */
-const UNCREDITED_S = 1e-6;
+const UNCREDITED_S = 1e-9;
 
 /** The growth sums with the quickest rate that any core between the coldest and the hottest may have had added to each path. */
 function grown(

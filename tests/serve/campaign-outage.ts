@@ -15,12 +15,14 @@ interface Row {
   readonly clock: 'right' | 'unknown' | 'wrong';
   readonly lid: boolean;
   readonly roomKnown: boolean;
+  readonly identified: boolean;
 }
 
 function rowOf(seed: number): Row {
   const drawn = drawOutage(seed);
   const judged = judge(runOutage(drawn));
-  return { judged, clock: drawn.clock, lid: drawn.lidOff !== null, roomKnown: drawn.roomKnown };
+  const { clock, roomKnown, identified } = drawn;
+  return { judged, clock, lid: drawn.lidOff !== null, roomKnown, identified };
 }
 
 const percent = (part: number, of: number) => (of === 0 ? 'none' : `${((100 * part) / of).toFixed(1)} %`);
@@ -41,6 +43,8 @@ function paper(rows: readonly Row[]): string {
     const feared = some.filter(({ judged }) => judged.feared > 1).length;
     return `| ${clock} | ${some.length} | ${some.filter(({ judged }) => judged.inside).length} | ${feared} |`;
   };
+  const unknown = rows.filter((row) => !row.identified);
+  const unknownFeared = unknown.filter(({ judged }) => judged.feared > 1).length;
   const misses = held
     .filter((one) => !one.near)
     .map(
@@ -51,15 +55,18 @@ function paper(rows: readonly Row[]): string {
 
 ${new Date().toISOString().slice(0, 10)}, ${cpus().length} cores (${cpus()[0]?.model ?? 'unknown'}), Node ${process.version}, ${rows.length} power cuts, ${bags} bags.
 Made by \`npm run campaign:outage\`: the real tick on the simulated plant, two in three on the hut's rig with a drawn
-room, one in three on a makeshift rig drawn at random; 1 min to 8 h; every fourth with the lid off for a part of it.
+room, one in three on a makeshift rig drawn at random; 1 min to 8 h; every fourth with the lid off for a part of it,
+every eleventh on a rig that was not identified.
 
 - The true length lies in the stated interval: ${inside} of ${rows.length} (${percent(inside, rows.length)}; asked: 95 %).
-- Measured room and untouched lid: the likely length by the cooling is within 15 % or 3 min in ${near} of ${held.length} (${percent(near, held.length)}); beyond 20 min it is off by ${(100 * median).toFixed(1)} % in the median.
+- Identified rig, measured room and untouched lid: the likely length by the cooling is within 15 % or 3 min in ${near} of ${held.length} (${percent(near, held.length)}); beyond 20 min it is off by ${(100 * median).toFixed(1)} % in the median.
 - Bags credited with more lethality than the plant's truth: ${above.length}. Bags held to less growth than the truth: ${below.length}.
 
 | clock | power cuts | inside | with more than 1 log feared where less than 0.1 log grew |
 | --- | --- | --- | --- |
 ${(['right', 'unknown', 'wrong'] as const).map(of).join('\n')}
+
+Rigs that were not identified: ${unknown.length}, inside ${unknown.filter(({ judged }) => judged.inside).length}, feared ${unknownFeared}.
 
 The last column is the price of not knowing: where the clock can not tell, the lid may have been off first and on for the
 rest, so that the water may have stood long where bacteria grow. A clock chip ends that.

@@ -9,7 +9,7 @@ export interface Judged {
   readonly length: OutageLength;
   /** The true length lies in the interval that was stated. */
   readonly inside: boolean;
-  /** A measured room and an untouched lid: then the likely length by the cooling is held to 15 % or 3 min. */
+  /** An identified rig, a measured room and an untouched lid: then the likely length by the cooling is held to 15 % or 3 min. */
   readonly held: boolean;
   readonly offS: number;
   readonly near: boolean;
@@ -36,7 +36,7 @@ export function judge({ drawn, event, before, after }: Outcome): Judged {
   const { length, bags } = event.data as unknown as Told;
   const trueS = drawn.outageS;
   const likelyS = length.cooling?.middleS ?? length.countsS;
-  const held = drawn.roomKnown && drawn.lidOff === null && length.cooling !== null;
+  const held = drawn.identified && drawn.roomKnown && drawn.lidOff === null && length.cooling !== null;
   const offS = likelyS - trueS;
   const lethalityAbove: string[] = [];
   const growthBelow: string[] = [];

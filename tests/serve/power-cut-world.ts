@@ -37,6 +37,8 @@ export interface Drawn {
   readonly lidOff: readonly [number, number] | null;
   /** The room is this much colder afterwards, degC. */
   readonly roomFallC: number;
+  /** False: a rig that nobody knows more of than its description says. */
+  readonly identified: boolean;
 }
 
 /** What the plant really did to one bag, by the published figures along its real core. */
@@ -73,7 +75,7 @@ function drawBags(random: Random, litres: number): BagSpec[] {
   }));
 }
 
-/** Draws a power cut: every second clock is wrong, every third rig is drawn from makeshift ones, every fourth lid is lifted. */
+/** Draws a power cut: every second clock is wrong, every third rig is drawn from makeshift ones, every fourth lid is lifted, every eleventh rig is not identified. */
 export function drawOutage(seed: number): Drawn {
   const random = newRandom(seed * 7919 + 17);
   const hut = {
@@ -99,6 +101,7 @@ export function drawOutage(seed: number): Drawn {
     roomKnown: uniform(random) < 0.6,
     lidOff: seed % 4 === 1 ? [from, Math.min(1, from + uniformBetween(random, 0.05, 0.6))] : null,
     roomFallC: uniformBetween(random, 0, 4),
+    identified: seed % 11 !== 7,
   };
 }
 
@@ -181,6 +184,12 @@ class Bench {
       judge.see(bags.find(({ bagId }) => bagId === judge.bagId)?.coreC ?? null);
   }
 
+  /** What the heat-up taught is forgotten: the rig is the one that its description tells of. */
+  forgetRig(): void {
+    const { rig, settings } = this.state;
+    this.state = { ...this.state, rig: { ...startState(settings).rig, last: rig.last } };
+  }
+
   /** The mains are off: pump, element and controller stand, the clocks of the world go on. */
   cut(): void {
     const { spec, outageS, lidOff, roomFallC } = this.#drawn;
@@ -258,6 +267,7 @@ export function runOutage(drawn: Drawn, look?: (state: TickState) => void): Outc
   bench.run(IDENTIFY_S);
   bench.step(drawn.bags.map((bag) => bench.command({ kind: 'bag-in', bag })));
   bench.run(drawn.beforeS);
+  if (!drawn.identified) bench.forgetRig();
   const before = bench.trues();
   look?.(bench.state);
   bench.cut();

@@ -115,8 +115,11 @@ export function lossSpread({ rig, waterC, roomC }: Pond): number {
     cov[STEAM * n + STEAM]! * shape.steamWM2 ** 2 +
     2 * cov[DRY * n + STEAM]! * shape.dryK * shape.steamWM2;
   const share = Math.sqrt(Math.max(0, variance)) / Math.max(1e-9, on);
-  return Math.hypot(share, MODEL_SD);
+  return Math.hypot(share, MODEL_SD, rig.identifiedAtMs === null ? UNKNOWN_SD : 0);
 }
 
 /** One mass of water, a pump nobody weighed, a split of the loss that one temperature does not show: share of the loss. */
 const MODEL_SD = 0.09;
+
+/** Nobody saw this rig cool or warm: boxes of one description differ so much in what they lose (set on drawn rigs). */
+const UNKNOWN_SD = 0.4;
