@@ -1,3 +1,4 @@
+import { holdsAlone } from '../shared/hazard/core-hold.ts';
 import { type Outlook, outlookOf } from './tick/estimate/view.ts';
 import type { BagTrack, TickState } from './tick/state.ts';
 
@@ -8,12 +9,16 @@ const FRESH_S = 60;
 export function rememberOutlook(): (state: TickState, bag: BagTrack) => Outlook {
   const known = new Map<string, { key: string; outlook: Outlook }>();
   return (state, bag) => {
-    const { spec, lies, forkTests, outAtMs } = bag;
+    const { spec, lies, forkTests, outAtMs, hand, wired, anewAtMs } = bag;
     const key = JSON.stringify([
       spec,
       lies,
       forkTests.length,
       outAtMs,
+      hand?.atMs,
+      wired !== null,
+      holdsAlone(wired, bag.measured),
+      anewAtMs,
       state.cook?.cookId,
       state.cook?.setpointC,
       state.heat.stoppedBy,

@@ -8,6 +8,7 @@ import {
   storageOf,
   withBreach,
 } from './estimate/chill.ts';
+import { dueByReading } from './estimate/due.ts';
 import { anew, judgeHand } from './estimate/hand.ts';
 import type { BagTrack } from './state.ts';
 import { type Refusal, refuse, tell, type Work } from './work.ts';
@@ -34,24 +35,32 @@ function readInBath(work: Work, bag: BagTrack, command: Of<'core-reading'>): Ref
   const coldSpot = how === undefined ? null : { by, how, atS: next.clockS };
   const read = { atMs: input.wallMs, celsius, errorC, by, coldSpot };
   const { hand, takenBack } = judgeHand(bag, read, coldestC);
-  replace(work, bag, {
+  const after: BagTrack = {
     ...bag,
     hand,
     // A searched cold spot tells of the piece itself, now: it stands in for what a probe had shown.
     wired: coldSpot !== null && heardInMeat(hand.flags) ? null : bag.wired,
     probeSeen: bag.probeSeen || hand.effect === 'lowered',
     ...(takenBack ? { estimate: anew(bag.estimate), metAtMs: null, anewAtMs: input.wallMs } : {}),
-  });
+  };
+  replace(work, bag, after);
   const begins = takenBack ? ' It is colder than the model allows: the credit of heat begins anew.' : '';
-  tell(work, 'core-reading', `${command.by} read ${said(command)} in ${bag.spec.label}.${begins}`, {
-    bagId: command.bagId,
-    celsius: command.celsius,
-    errorC: command.errorC,
-    effect: hand.effect,
-    coldSpot: how ?? null,
-    flags: [...hand.flags],
-    by: command.by,
-  });
+  const due = hand.effect === 'lowered' && after.metAtMs === null ? dueByReading(next, after) : null;
+  tell(
+    work,
+    'core-reading',
+    `${command.by} read ${said(command)} in ${bag.spec.label}.${begins}${due ? ` ${due.words}` : ''}`,
+    {
+      ...(due ? { dueInS: due.dueInS } : {}),
+      bagId: command.bagId,
+      celsius: command.celsius,
+      errorC: command.errorC,
+      effect: hand.effect,
+      coldSpot: how ?? null,
+      flags: [...hand.flags],
+      by: command.by,
+    },
+  );
   return null;
 }
 

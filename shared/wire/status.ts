@@ -39,6 +39,8 @@ export const lethalityViewSchema = z.object({
   metAtMs: z.number().nullable(),
   /** When it will be met if the bath stays as it is; null where it is met, or not within a day. */
   dueAtMs: z.number().nullable(),
+  /** A reading showed the piece slower than the model, and the forecast goes by it: with no `dueAtMs`, the reason why. */
+  dueHeldBy: z.enum(['probe', 'hand']).nullable(),
 });
 export type LethalityView = z.infer<typeof lethalityViewSchema>;
 
@@ -118,6 +120,8 @@ export const bagViewSchema = bagSpecSchema.extend({
   hand: handReadingSchema.nullable(),
   /** What a probe in the piece last showed under the model, where it no longer does and the credit stays lowered by it. */
   probeHold: z.object({ celsius: z.number(), atMs: z.number() }).nullable(),
+  /** A reading of the core took back what had been earned up to then; null where none did. */
+  creditAnewAtMs: z.number().nullable(),
   /** Only of a bag that was taken out to chill. */
   chill: chillViewSchema.nullable(),
   /** Who searched the cold spot with the probe, and how; null where nobody did. */

@@ -36,6 +36,7 @@ export function fakeBagView(bag: FakeBagNow): BagView {
     lies: bag.lies,
     hand: null,
     probeHold: null,
+    creditAnewAtMs: null,
     chill: null,
     coldSpot: null,
     measured: broken
@@ -69,6 +70,7 @@ function primary({ log10, metAtMs, nowMs }: FakeBagNow): LethalityView {
     },
     metAtMs,
     dueAtMs: metAtMs === null ? nowMs + 0.8 * HOUR_MS : null,
+    dueHeldBy: null,
   };
 }
 
@@ -84,6 +86,7 @@ function listeria({ log10, metAtMs }: FakeBagNow): LethalityView {
     dwell: null,
     metAtMs: log10 >= 10 ? metAtMs : null,
     dueAtMs: null,
+    dueHeldBy: null,
   };
 }
 

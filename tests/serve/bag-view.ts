@@ -22,6 +22,7 @@ export function bagViewFixture(more: Partial<BagView> = {}): BagView {
     measured: null,
     hand: null,
     probeHold: null,
+    creditAnewAtMs: null,
     chill: null,
     coldSpot: null,
     lethality: [
@@ -36,6 +37,7 @@ export function bagViewFixture(more: Partial<BagView> = {}): BagView {
         dwell: null,
         metAtMs: null,
         dueAtMs: null,
+        dueHeldBy: null,
       },
     ],
     comeUp: { seconds: 3600, limitS: 21_600, doneAtMs: null },

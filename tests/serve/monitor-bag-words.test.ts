@@ -36,6 +36,7 @@ const TABLE: LethalityView = {
   dwell: { row: '140 F (60.0 C), 12 min', heldS: 300, needS: 720, metByRow: null },
   metAtMs: null,
   dueAtMs: at(1.5),
+  dueHeldBy: null,
 };
 
 const FOUND = breachVerdict({

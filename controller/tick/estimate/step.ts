@@ -1,6 +1,3 @@
-import { holdsAlone } from '../../../shared/hazard/core-hold.ts';
-import type { CoreSeen, CoreWatch } from '../../../shared/hazard/core-watch.ts';
-import type { TickInput } from '../../../shared/wire/tick.ts';
 import { watchChill } from '../chill.ts';
 import { followOutage } from '../outage/follow.ts';
 import type { Sense } from '../sense.ts';
@@ -8,6 +5,7 @@ import type { BagTrack } from '../state.ts';
 import { tell, type Work } from '../work.ts';
 import { advanceWatched, breachCount, breachesOf, metAtS, type Stretch } from './bag.ts';
 import { afterWater, bears } from './hand.ts';
+import { probeC, tellHeld, tellTakenBack, unread, watchOf } from './probe.ts';
 import { longestAwayS, unseenWater } from './unseen.ts';
 
 /** Water not measured for longer than this is a gap in the food's history. */
@@ -97,23 +95,6 @@ function boundUnknownAway(work: Work, nowC: number): void {
   );
 }
 
-/** What the probe in a bag's piece has said so far, as the estimate takes it. */
-export function watchOf({ measured, wired, doubtedAtS }: BagTrack): CoreWatch {
-  return { measured, hold: wired, doubtedAtS };
-}
-
-/** What is known of a piece now, beside the water, where nobody reads its core. */
-export function unread({ next, input }: Work, bag: BagTrack): CoreSeen {
-  return {
-    celsius: undefined,
-    coldSpot: bag.coldSpot,
-    coldestC: Math.min(next.coldestC ?? bag.spec.startC, bag.spec.startC),
-    byHand: null,
-    clockS: next.clockS,
-    wallMs: input.wallMs,
-  };
-}
-
 /** `knownC`: the measured water at the end of the stretch; null where nobody saw it. */
 function stepBag(work: Work, bag: BagTrack, stretch: Stretch, knownC: number | null): BagTrack {
   const { around } = work.next.settings;
@@ -152,34 +133,6 @@ function stepBag(work: Work, bag: BagTrack, stretch: Stretch, knownC: number | n
   return noteEstimate(work, bag, takenBack ? tellTakenBack(work, told) : told);
 }
 
-/** The record says that a probe has disproved the model, and what it showed. */
-function tellTakenBack(work: Work, bag: BagTrack): BagTrack {
-  const { spec, wired } = bag;
-  const words = `${spec.label}: the probe in the piece shows it colder than the model allows. The credit of heat begins anew.`;
-  tell(work, 'credit-anew', words, {
-    bagId: spec.bagId,
-    celsius: wired?.celsius ?? null,
-    sinceS: wired?.sinceS ?? null,
-  });
-  work.bagsChanged.add(spec.bagId);
-  return bag;
-}
-
-/** The record says once for each hold that a probe no longer shows what it lowered, and that it stays lowered. */
-function tellHeld(work: Work, bag: BagTrack): BagTrack {
-  const { wired, spec } = bag;
-  if (!holdsAlone(wired, bag.measured) || wired.told) return bag;
-  const words = `${spec.label}: the probe in the piece showed it slower than the model and no longer says so. What it lowered stays lowered.`;
-  tell(work, 'probe-held', words, {
-    bagId: spec.bagId,
-    celsius: wired.celsius,
-    lowerK: wired.lowerK,
-    capC: wired.capC,
-  });
-  work.bagsChanged.add(spec.bagId);
-  return { ...bag, wired: { ...wired, told: true } };
-}
-
 /** Tells what a step of a bag brought: limits newly broken, the standard newly met. Gives the bag as it is kept. */
 export function noteEstimate(work: Work, bag: BagTrack, after: BagTrack): BagTrack {
   const { estimate } = after;
@@ -210,10 +163,4 @@ function tellBroken(work: Work, before: BagTrack, after: BagTrack): void {
       atS: breach.atS,
     });
   }
-}
-
-/** The probe in a bag's piece, C: null where it does not answer, undefined where there is none. */
-function probeC(input: TickInput, { spec }: BagTrack): number | null | undefined {
-  const probe = input.readings.cores.find((core) => core.bagId === spec.bagId);
-  return probe && (probe.reading.quality === 'good' ? probe.reading.celsius : null);
 }

@@ -1,4 +1,5 @@
 import { holdsAlone } from '../../../shared/hazard/core-hold.ts';
+import { standingSpot } from '../../../shared/hazard/core-watch.ts';
 import { trackVerdicts } from '../../../shared/hazard/track-verdicts.ts';
 import { trackResult } from '../../../shared/hazard/track-view.ts';
 import type { Belief } from '../../../shared/tender/belief.ts';
@@ -6,13 +7,14 @@ import { forecastReady } from '../../../shared/tender/forecast.ts';
 import { EA_MIDDLE } from '../../../shared/tender/kinetics.ts';
 import { moistureLoss } from '../../../shared/tender/moisture.ts';
 import type { BagView, LethalityView, TenderView } from '../../../shared/wire/status.ts';
-import { waterAhead } from '../control/identify/water-ahead.ts';
 import { bagSampleOf } from '../rows.ts';
 import type { BagTrack, TickState } from '../state.ts';
-import { type Ahead, lookAhead } from './ahead.ts';
+import type { Ahead, HeldBy } from './ahead.ts';
 import { chillView, judgedS } from './chill.ts';
+import { aheadOf } from './due.ts';
 import { type HandReading, holdsLower } from './hand.ts';
 import { beliefOf, classOf, pieceOf } from './kitchen.ts';
+import { watchOf } from './probe.ts';
 
 /** What the page may know of a bag's future; made now and then, for it takes milliseconds. */
 export interface Outlook {
@@ -24,22 +26,10 @@ export interface Outlook {
 
 /** Looks ahead for one bag: when its standard will be met and when it will be ready, if the bath comes to its setpoint and keeps to it. */
 export function outlookOf(state: TickState, bag: BagTrack): Outlook {
-  const { clockS, wallMs, settings, cook, lastGood } = state;
+  const { clockS, wallMs } = state;
   // Without heat the bath cools, and no time that supposes the setpoint may be shown.
   const off = state.heat.stoppedBy !== null ? 'stopped' : state.trip !== null ? 'tripped' : null;
-  const out = bag.outAtMs !== null || off !== null;
-  const nowC = lastGood?.celsius ?? cook?.setpointC ?? null;
-  const setpointC = cook && cook.endedAtMs === null ? cook.setpointC : nowC;
-  const ahead =
-    out || nowC === null || setpointC === null
-      ? null
-      : lookAhead(
-          bag.estimate,
-          waterAhead(state.rig, nowC, setpointC, state.watch.roomC),
-          settings.around.circulation,
-          bag.lies,
-          clockS - bag.inAtS,
-        );
+  const ahead = bag.outAtMs !== null || off !== null ? null : aheadOf(state, bag);
   const path = ahead?.path ?? [{ seconds: 0, celsius: 20 }];
   const tender = tenderOf(state.kitchen, bag, path, clockS, wallMs);
   if (off === null || tender === null) return { ahead, tender, madeAtS: clockS };
@@ -87,7 +77,7 @@ export function bagView(state: TickState, bag: BagTrack, outlook: Outlook): BagV
   const wall = (seconds: number | null) => (seconds === null ? null : bag.inAtMs + seconds * 1000);
   const { comeUpS, comeUpLimitS, comeUpDoneAtS } = worst.limits;
   const moisture = moistureLoss(tender);
-  const { measured } = bag;
+  const spot = standingSpot(watchOf(bag), bag.coldSpot);
   const dueInS = outlook.ahead?.metInS ?? null;
   return {
     ...bag.spec,
@@ -99,20 +89,24 @@ export function bagView(state: TickState, bag: BagTrack, outlook: Outlook): BagV
     coreC,
     coldC,
     hotC,
-    measured: measured && {
-      celsius: measured.celsius,
-      credited: measured.fromProbe,
-      flags: [...measured.flags],
+    measured: bag.measured && {
+      celsius: bag.measured.celsius,
+      credited: bag.measured.fromProbe,
+      flags: [...bag.measured.flags],
     },
     hand: bag.hand && handView(bag.hand),
-    probeHold: holdsAlone(bag.wired, measured) ? { celsius: bag.wired.celsius, atMs: bag.wired.atMs } : null,
+    creditAnewAtMs: bag.anewAtMs,
+    probeHold: holdsAlone(bag.wired, bag.measured)
+      ? { celsius: bag.wired.celsius, atMs: bag.wired.atMs }
+      : null,
     chill: bag.chill && chillView(bag, bag.chill, state.clockS, state.wallMs),
-    coldSpot: bag.coldSpot && { by: bag.coldSpot.by, how: bag.coldSpot.how },
+    coldSpot: spot && { by: spot.by, how: spot.how },
     lethality: worst.lethality.map((one, index) =>
       lethalityView(
         one,
         wall,
         index === 0 && dueInS !== null ? wall(outlook.madeAtS - bag.inAtS + dueInS) : null,
+        index === 0 ? (outlook.ahead?.heldBy ?? null) : null,
       ),
     ),
     comeUp: { seconds: comeUpS, limitS: comeUpLimitS, doneAtMs: wall(comeUpDoneAtS) },
@@ -142,6 +136,7 @@ function lethalityView(
   one: Worst,
   wall: (seconds: number | null) => number | null,
   dueAtMs: number | null,
+  heldBy: HeldBy | null,
 ): LethalityView {
   const { standardId, standard, organism, source, targetLog10, log10, metAtS, dwell } = one;
   const metAtMs = wall(dwell ? dwell.metAtS : metAtS);
@@ -156,5 +151,6 @@ function lethalityView(
     dwell: dwell && { row: dwell.row, heldS: dwell.heldS, needS: dwell.needS, metByRow: dwell.metByRow },
     metAtMs,
     dueAtMs: metAtMs === null ? dueAtMs : null,
+    dueHeldBy: metAtMs === null ? heldBy : null,
   };
 }

@@ -5,7 +5,8 @@ import { WATER } from '../control/identify/rig.ts';
 import { underwayC } from '../control/identify/underway.ts';
 import { advanceWatched, type BagEstimate, breachesOf, leastLog10 } from '../estimate/bag.ts';
 import { afterWater, bears, holdsLower, withCreditOf } from '../estimate/hand.ts';
-import { carryToLast, noteEstimate, unread, watchOf } from '../estimate/step.ts';
+import { unread, watchOf } from '../estimate/probe.ts';
+import { carryToLast, noteEstimate } from '../estimate/step.ts';
 import { forgetBath } from '../history.ts';
 import { explainLoad } from '../load.ts';
 import type { Sense } from '../sense.ts';
@@ -155,7 +156,10 @@ function settle(work: Work, afterC: number | null): void {
     bags.push(factsOf(bag, after));
     return after;
   });
-  const broken = bags.some((one) => one.broken.length > 0);
+  // What was broken in rows that the chain does not vouch for was not told when it broke.
+  const unvouched = outage.log?.unsoundAfter !== undefined;
+  const broken = bags.some((one) => one.broken.length > 0 || (unvouched && one.brokenBefore.length > 0));
+  if (unvouched) for (const { bagId } of bags) work.bagsChanged.add(bagId);
   next.newlyBroken = next.newlyBroken || broken;
   const brief = !broken && outage.log === null && outage.clockS !== null && outage.clockS < SHORT_S;
   const asks = !(brief && found.length.verdict === 'agree') && bags.length > 0;

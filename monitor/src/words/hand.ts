@@ -22,6 +22,12 @@ export function probeHoldText({ probeHold }: BagView, unit: TemperatureUnit, now
   return `The probe in the piece showed ${shown}, colder than the model’s coldest case. The credit of heat stays lowered by it ${UNTIL}.`;
 }
 
+/** From when the credit of heat counts, where a reading of the core took back what had been earned; null elsewhere. */
+export function creditAnewText({ creditAnewAtMs }: BagView, nowMs: number): string | null {
+  if (creditAnewAtMs === null) return null;
+  return `The credit of heat counts from ${whenText(creditAnewAtMs, nowMs)} only: a reading showed the piece colder than the model allows, so what was credited before was taken back.`;
+}
+
 /** A core read by hand in the bath, and what it did; null where nobody read one. */
 export function handText({ hand }: BagView, unit: TemperatureUnit, nowMs: number): string | null {
   if (hand === null) return null;

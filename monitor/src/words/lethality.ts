@@ -14,7 +14,7 @@ export interface LethalityWords {
   readonly dwell: string | null;
   /** The integral along the core, which no table asks for. */
   readonly equivalent: string;
-  /** When it will be met; null where it is, or where nobody can say. */
+  /** When it will be met, or why no time is forecast; null where it is met, or where nobody can say. */
   readonly due: string | null;
   /** How far along, 0 to 1, by whichever of the two decides; null where there is no target. */
   readonly share: number | null;
@@ -25,7 +25,7 @@ const MOST_LOG10 = 12;
 
 /** Progress under one standard in words. `nowMs` is the controller's clock: another day gets its weekday. */
 export function lethalityWords(view: LethalityView, unit: TemperatureUnit, nowMs: number): LethalityWords {
-  const { metAtMs, equivalentMetAtMs, dueAtMs } = view;
+  const { metAtMs, equivalentMetAtMs } = view;
   const state = lethalityState(view);
   const word = {
     met: () => `met at ${whenText(metAtMs ?? 0, nowMs)}`,
@@ -40,9 +40,23 @@ export function lethalityWords(view: LethalityView, unit: TemperatureUnit, nowMs
     word,
     dwell: dwellText(view, unit),
     equivalent: equivalentText(view, nowMs),
-    due: open && dueAtMs !== null ? `about ${whenText(dueAtMs, nowMs)} if the bath keeps its setpoint` : null,
+    due: open ? dueText(view, nowMs) : null,
     share: shareOf(view),
   };
+}
+
+const HELD_WORDS = {
+  probe: 'the probe in the piece showed it slower than the model',
+  hand: 'a reading by hand showed the piece slower than the model',
+} as const;
+
+function dueText({ dueAtMs, dueHeldBy }: LethalityView, nowMs: number): string | null {
+  const held = dueHeldBy === null ? null : HELD_WORDS[dueHeldBy];
+  if (dueAtMs === null) {
+    return held && `not forecast, because ${held}: by that it is not met within a day`;
+  }
+  const when = `about ${whenText(dueAtMs, nowMs)} if the bath keeps its setpoint`;
+  return held ? `${when}; later than modelled, because ${held}` : when;
 }
 
 /** The standard by name, with its organism unless the name begins with it. */

@@ -9,6 +9,9 @@ export const QUALITY_WORDS: Record<Quality, string> = {
   crc: 'No reading: the probe’s answer was garbled',
   range: 'No reading: the value cannot be true of this bath',
   'power-on': 'No reading: the probe has only just started',
+  open: 'No reading: the probe’s wire is broken or out',
+  shorted: 'No reading: the probe’s wires are shorted',
+  saturated: 'No reading: beyond what its circuit can show',
   offline: 'No reading: the rig does not answer',
 };
 

@@ -1,7 +1,7 @@
 import type { BagView } from '../../../../shared/wire/status.ts';
 import { contact, controllerMs } from '../../state/bath.ts';
 import { unit } from '../../state/prefs.ts';
-import { handText, probeHoldText } from '../../words/hand.ts';
+import { creditAnewText, handText, probeHoldText } from '../../words/hand.ts';
 import { creditText, flagText } from '../../words/safety.ts';
 import { temperatureText } from '../../words/temperature.ts';
 import { Strip } from '../scale.tsx';
@@ -11,6 +11,7 @@ export function Core({ bag, brief }: { bag: BagView; brief: boolean }) {
   const u = unit.value;
   const hand = handText(bag, u, controllerMs.value ?? 0);
   const held = probeHoldText(bag, u, controllerMs.value ?? 0);
+  const anew = creditAnewText(bag, controllerMs.value ?? 0);
   const span = `${temperatureText(bag.coldC, u)} to ${temperatureText(bag.hotC, u)}`;
   return (
     <>
@@ -38,6 +39,11 @@ export function Core({ bag, brief }: { bag: BagView; brief: boolean }) {
       {held === null || brief ? null : (
         <p class="warn" data-test="probe-hold">
           {held}
+        </p>
+      )}
+      {anew === null || brief ? null : (
+        <p class="warn" data-test="credit-anew">
+          {anew}
         </p>
       )}
       {bag.measured === null ? null : (
