@@ -13,6 +13,11 @@ export const VERBS: readonly { readonly name: string; readonly about: string; lo
     load: async () => (await import('./rig.ts')).rigVerb,
   },
   {
+    name: 'config',
+    about: 'every key of the configuration, and whether a file is sound',
+    load: async () => (await import('./config.ts')).configVerb,
+  },
+  {
     name: 'assess',
     about: 'what food has been through, from a temperature log',
     load: async () => (await import('./assess.ts')).assessVerb,
