@@ -1,5 +1,6 @@
 import { existsSync, readFileSync } from 'node:fs';
-import { type Config, checkConfig } from '../../shared/wire/config.ts';
+import { type Config, type ConfigResult, checkConfig } from '../../shared/wire/config.ts';
+import { circuitFaults } from '../rig/analogue/faults.ts';
 
 const USUAL = 'bathkeeper.json';
 
@@ -25,8 +26,16 @@ export function loadConfig(flag: string | undefined, env: string | undefined): L
   return checked(raw, path);
 }
 
-function checked(raw: unknown, from: string): LoadedConfig {
+/** A configuration whole: its form, and whether the circuits of its analogue probes can be. Every fault at once. */
+export function checkWhole(raw: unknown): ConfigResult {
   const result = checkConfig(raw);
+  const circuits = circuitFaults(raw);
+  if (circuits.length === 0) return result;
+  return { ok: false, faults: [...(result.ok ? [] : result.faults), ...circuits] };
+}
+
+function checked(raw: unknown, from: string): LoadedConfig {
+  const result = checkWhole(raw);
   if (result.ok) return { ok: true, config: result.config, from };
   const lines = result.faults.map((fault) => `  - ${fault}`).join('\n');
   return {

@@ -2,6 +2,7 @@ import { TRIP_CAUSES } from '../../shared/wire/board-codes.ts';
 import type { Config } from '../../shared/wire/config.ts';
 import { BathkeeperError } from '../../shared/wire/errors.ts';
 import { judgeCalibration } from '../rig/calibrate/judge.ts';
+import { partOf } from '../rig/calibrate/part.ts';
 import { faultWords } from '../rig/usb/board-words.ts';
 import type { Wanted } from '../rig/usb/view.ts';
 import { wantedFrom } from '../rig/usb/wanted.ts';
@@ -25,6 +26,9 @@ const LOOK_MS = 15_000;
 const AWAKE_MS = 2000;
 /** What waiting does not mend. */
 const PORT_FAULTS: ReadonlySet<string> = new Set(['rig-port-missing', 'rig-port-denied', 'rig-port-busy']);
+
+/** What a person must set first. */
+const UNSET: ReadonlySet<string> = new Set(['rig-not-set', 'rig-analogue-bath']);
 
 interface Job {
   readonly flags: RigFlags;
@@ -56,7 +60,7 @@ export async function rigVerb(argv: readonly string[], io: CliIo): Promise<numbe
     return await work(job);
   } catch (error) {
     io.err(`${(error as Error).message}\n`);
-    return error instanceof BathkeeperError && error.code === 'rig-not-set' ? 2 : 1;
+    return error instanceof BathkeeperError && UNSET.has(error.code) ? 2 : 1;
   }
 }
 
@@ -103,17 +107,23 @@ async function withBench(
     bench = await emulatedBench((rom) => {
       wanted = wantedFrom(config, rom);
       return heats ? wanted : null;
-    });
+    }, config.rig.analogue);
   } else {
     const path = await choosePort(job);
     const bath = config.rig.probes.find((probe) => probe.role === 'bath');
     wanted = bath ? wantedFrom(config, bath.rom) : null;
-    if (heats && wanted === null)
+    if (heats && wanted === null) {
+      const analogue = config.rig.analogue.find(({ role }) => role === 'bath');
+      if (analogue) throw new BathkeeperError('rig-analogue-bath', `It is ${analogue.name} in rig.analogue.`);
       throw new BathkeeperError('rig-not-set', 'Give a probe its role: --role ROM=bath.');
+    }
     if (path === null && (heats || flags.values.calibrate)) {
       throw new BathkeeperError('rig-not-set', 'Name the port: --port PATH.');
     }
-    bench = path === null ? null : usbBench(path, heats ? wanted : null, (line) => io.err(`${line}\n`));
+    bench =
+      path === null
+        ? null
+        : usbBench(path, heats ? wanted : null, config.rig.analogue, (line) => io.err(`${line}\n`));
   }
   try {
     return await doing(job, bench, wanted);
@@ -133,7 +143,8 @@ async function show(
       if (phase === 'refused' || (fault !== null && PORT_FAULTS.has(fault.code))) return true;
       // A board that was reset by opening its port believes its level switch a second later.
       const awake = status === null || status.uptimeMs > AWAKE_MS;
-      return awake && probes.length >= Math.max(1, status?.probeCount ?? 1);
+      const named = config.rig.analogue.every(({ name }) => probes.some((one) => one.rom === name));
+      return awake && named && probes.length >= Math.max(1, status?.probeCount ?? 1);
     });
   const report = reportOf(ports, bench?.name ?? null, bench?.view() ?? null, config.rig, wanted);
   io.out(flags.values.json ? `${JSON.stringify(report)}\n` : reportText(report));
@@ -214,7 +225,7 @@ async function calibrate({ config, configPath, flags, io }: Job, bench: RigBench
   const before = config.rig.calibrations.find((one) => one.rom === rom) ?? null;
   const { point } = flags;
   if (point === null) throw new Error('No point is named.');
-  const made = await calibrateProbe(bench, rom, { ...flags, point }, before, io);
+  const made = await calibrateProbe(bench, rom, { ...flags, point }, before, partOf(config.rig, rom), io);
   if (!bench.emulated) {
     const others = config.rig.calibrations.filter((one) => one.rom !== rom);
     const faults = changePart(configPath, 'rig', (rig) => ({ ...rig, calibrations: [...others, made] }));
@@ -227,7 +238,8 @@ async function calibrate({ config, configPath, flags, io }: Job, bench: RigBench
     io.out(
       `${rom}: ${made.method} ${correction} by ${kinds}; left either way ${made.uncertaintyC.toFixed(2)} K.\n`,
     );
-    for (const flag of judgeCalibration(made, Date.now()).flags) io.out(`${flag.text}\n`);
+    for (const flag of judgeCalibration(made, Date.now(), partOf(config.rig, rom)).flags)
+      io.out(`${flag.text}\n`);
   }
   return 0;
 }

@@ -89,6 +89,9 @@ function rigFacts({ cook }: CookDetail): Fact[] {
     fact('local profile of limits', 'stated', limitProfile(profile).name),
     fact('water, L', 'stated', bath.litres),
     ...rig.probes.map(({ role, rom }) => fact(`probe, ${role}: ROM`, 'stated', rom)),
+    ...rig.analogue.map((one) =>
+      fact(`probe, ${one.role ?? 'no role'}: analogue pin`, 'stated', `${one.name} (${one.kind})`),
+    ),
     ...rig.calibrations.map((one) => fact(`calibration of ${one.rom}`, 'measured', JSON.stringify(one))),
   ];
 }

@@ -1,5 +1,6 @@
 import type { Duplex } from 'node:stream';
 import type { PlantSpec, PlantState } from '../../shared/bath/plant.ts';
+import type { AnalogueProbe } from '../../shared/wire/analogue.ts';
 import type { RigConfig } from '../../shared/wire/config.ts';
 import { plantPort } from './plant-port.ts';
 import { BoardRig } from './usb/board-rig.ts';
@@ -54,19 +55,21 @@ export async function openEmulated(options: EmulatedOptions): Promise<BoardRig> 
 /**
  * A connection to the emulated board, once the handshake is done.
  * @param wanted null: probes are read, heat is never asked for
+ * @param analogue probes on analogue pins; the emulated board runs our firmware, so they stand there unread
  * @throws Error where the board does not come up
  */
 export async function openEmulatedPort(
   bench: EmulatedBench,
   wanted: Wanted | null,
   nowMs: number,
+  analogue: readonly AnalogueProbe[] = [],
 ): Promise<BoardPort> {
   const transport = bench.connect();
   await new Promise((resolve, reject) => {
     transport.once('open', resolve);
     transport.once('error', reject);
   });
-  const link = new BoardLink({ transport, nowMs: () => bench.nowMs, wanted });
+  const link = new BoardLink({ transport, nowMs: () => bench.nowMs, wanted, analogue });
   link.start();
   const untilMs = bench.nowMs + MOST_START_MS;
   const up = wanted === null ? 'reading' : 'ready';

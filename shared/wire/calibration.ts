@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { probeRomSchema } from './rom.ts';
+import { probeNameSchema } from './analogue.ts';
 
 const celsius = z.number().min(-60).max(130);
 
@@ -59,7 +59,8 @@ export type Correction = z.infer<typeof correctionSchema>;
 
 /** One probe's calibration: its evidence, and what was made of it. */
 export const calibrationSchema = z.strictObject({
-  rom: probeRomSchema,
+  /** ROM of a DS18B20, or the pin of an analogue probe such as A0. */
+  rom: probeNameSchema,
   /** UTC, ISO 8601. */
   calibratedAt: z.iso.datetime(),
   by: z.string().trim().min(1).max(60),
@@ -68,7 +69,7 @@ export const calibrationSchema = z.strictObject({
   method: z.enum(['offset', 'line', 'check-only']),
   correction: correctionSchema,
   /** What is left either way from 50 to 85 degrees C, until the next calibration. */
-  uncertaintyC: z.number().min(0.05).max(5),
+  uncertaintyC: z.number().min(0.05).max(10),
   /** `k=2`: expanded uncertainty, about 95 %; `limits`: by the data sheet and what was seen. */
   basis: z.enum(['k=2', 'limits']),
 });

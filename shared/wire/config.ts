@@ -1,4 +1,6 @@
 import { z } from 'zod';
+import { analogueSchema } from './analogue.ts';
+import { analogueClashes } from './analogue-clashes.ts';
 import { calibrationsSchema } from './calibration.ts';
 import { PROBE_ROLES } from './probe-roles.ts';
 import { reachSchema } from './reach.ts';
@@ -28,7 +30,7 @@ const bathSchema = z
      * Largest error of the bath probe either way, degrees C. Null: what its calibration leaves, else the 0.5 of the
      * DS18B20's data sheet. A number can only widen what the calibration leaves.
      */
-    probeErrorC: z.number().min(0.05).max(3).nullable().default(null),
+    probeErrorC: z.number().min(0.05).max(10).nullable().default(null),
   })
   .prefault({});
 
@@ -82,6 +84,8 @@ const rigSchema = z
       .array(z.strictObject({ rom: probeRomSchema, role: z.enum(PROBE_ROLES) }))
       .max(8)
       .default([]),
+    /** Probes on analogue pins: read through a board without our firmware, and never heated with. */
+    analogue: analogueSchema.default([]),
     /** Somebody stays beside the bath: a board without a guard switch is accepted. */
     attended: z.boolean().default(false),
     /** Longest heat without a break, s; the board cuts after it. */
@@ -132,8 +136,9 @@ export type ConfigResult = { ok: true; config: Config } | { ok: false; faults: s
 /** Checks a whole configuration and lists every fault at once, each with the place, what was found and what was expected. */
 export function checkConfig(raw: unknown): ConfigResult {
   const parsed = configSchema.safeParse(raw);
-  if (parsed.success) return { ok: true, config: parsed.data };
-  return { ok: false, faults: issueLines(parsed.error) };
+  const clashes = analogueClashes(raw);
+  if (parsed.success && clashes.length === 0) return { ok: true, config: parsed.data };
+  return { ok: false, faults: [...(parsed.success ? [] : issueLines(parsed.error)), ...clashes] };
 }
 
 /** One line a fault: where, then what zod found wrong. */

@@ -270,6 +270,13 @@ export const ERRORS = {
     action: 'Check limits and rig in bathkeeper.json against: bathkeeper rig --list',
     http: 503,
   },
+  'rig-analogue-bath': {
+    cause:
+      'The bath probe is on an analogue pin, and the board runs our firmware, which reads none of those.',
+    action:
+      'Give a DS18B20 on the board’s 1-Wire the role bath; or, only to read, use a board without our firmware. Nothing is heated by an analogue probe.',
+    http: 503,
+  },
   'rig-child-lost': {
     cause: 'The process that talks to the board has ended or hangs.',
     action: 'It is started again by itself; if that does not help, unplug and plug in the board.',

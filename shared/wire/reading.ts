@@ -7,6 +7,9 @@ export const qualitySchema = z.enum([
   'crc', // it answered, the checksum or fixed bytes were wrong
   'range', // outside what this bath can be
   'power-on', // the sensor's reset value, not a measurement
+  'open', // analogue: the circuit is broken somewhere
+  'shorted', // analogue: the two wires touch, or water joins them
+  'saturated', // analogue: at the end of what amplifier and converter can show
   'offline', // the rig itself is not answering
 ]);
 export type Quality = z.infer<typeof qualitySchema>;

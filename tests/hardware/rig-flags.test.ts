@@ -98,7 +98,7 @@ describe('the part of the configuration about the rig', () => {
   it('has whole defaults: no port, no probes, limits of the board as tight as the design says', () => {
     const checked = checkConfig({});
     expect(checked.ok && checked.config.rig).toEqual({
-      ...{ port: null, probes: [], attended: false, calibrations: [] },
+      ...{ port: null, probes: [], analogue: [], attended: false, calibrations: [] },
       ...{ maxHeatS: 14_400, silenceMs: 3500, commissioningFile: 'commissioning.json' },
     });
   });

@@ -108,7 +108,9 @@ describe('a board without our firmware', () => {
       ) => late([0])(callback),
     } as unknown as FirmataBoard;
     const probes = { hearScratchpad: () => heard++ } as unknown as Probes;
-    const reader = new ForeignReader({ io, probes, nowMs: () => 0, onChange: () => undefined });
+    const port = { write: () => true, hearChannels: () => undefined };
+    const parts = { io, probes, port, analogue: [], nowMs: () => 0, onChange: () => undefined };
+    const reader = new ForeignReader(parts);
     reader.start();
     await vi.advanceTimersByTimeAsync(60_000);
     reader.stop();

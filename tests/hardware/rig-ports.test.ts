@@ -54,7 +54,7 @@ describe('the process that owns the port', () => {
     const views: BoardView[] = [];
     child.on('message', (message: FromChild) => views.push(message.view));
     const phase = () => views.at(-1)?.phase;
-    const open: ToChild = { kind: 'open', path: pty.path, wanted: WANTED };
+    const open: ToChild = { kind: 'open', path: pty.path, wanted: WANTED, analogue: [] };
     const told = () => JSON.stringify(views.at(-1));
     try {
       for (let i = 0; i < 3; i++) child.send(open);

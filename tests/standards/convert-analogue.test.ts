@@ -127,8 +127,8 @@ describe('an NTC thermistor', () => {
       thermistorTo: 'ground',
     } as const;
     for (const [code, quality, word] of [
-      [1023, 'absent', 'open'],
-      [0, 'absent', 'shorted'],
+      [1023, 'open', 'open'],
+      [0, 'shorted', 'shorted'],
       [1017, 'range', 'outside'],
       [60, 'range', 'outside'],
       [Number.NaN, 'range', 'NaN'],

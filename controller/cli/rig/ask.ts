@@ -43,12 +43,22 @@ export function personAt(answers: Answers, io: CliIo, terminal: boolean): Person
           'At what temperature (°C) did the cut-out on the element open? Empty: not tried.',
         );
         if (answer === null || answer === '') return null;
-        const celsius = celsiusIn(answer);
-        if (celsius !== null) return celsius;
-        io.err(`"${answer}": expected degrees C, for example 95, or nothing where it was not tried.\n`);
+        const read = cutOutAnswer(answer);
+        if (typeof read === 'number') return read;
+        io.err(`${read}; empty where it was not tried.\n`);
       }
     },
   };
+}
+
+/** No thermometer held to an element in water shows less or more; beyond it a digit was mistyped. */
+const CUT_OUT_C = { low: 20, high: 250 } as const;
+
+/** At what temperature a cut-out opened, degrees C, or what is wrong with the answer. */
+export function cutOutAnswer(text: string): number | string {
+  const celsius = celsiusIn(text);
+  if (celsius !== null && celsius >= CUT_OUT_C.low && celsius <= CUT_OUT_C.high) return celsius;
+  return `"${text}": expected ${CUT_OUT_C.low} to ${CUT_OUT_C.high} °C as a number, for example 95, or not-tried; read the thermometer again`;
 }
 
 /** Degrees C as people type them ("95", "92,5", "95 °C"); null where it is no such number. */

@@ -1,3 +1,5 @@
+import type { AnalogueProbe } from '../../../shared/wire/analogue.ts';
+import { romText } from '../../../shared/wire/rom.ts';
 import { openEmulatedPort } from '../../rig/emulated.ts';
 import { SupervisedBoard } from '../../rig/usb/supervisor.ts';
 import type { BoardPort, BoardView, Wanted } from '../../rig/usb/view.ts';
@@ -26,9 +28,14 @@ const COLD_C = 18;
 const HAND_C = 32;
 
 /** The board on a serial port. */
-export function usbBench(path: string, wanted: Wanted | null, log: (line: string) => void): RigBench {
+export function usbBench(
+  path: string,
+  wanted: Wanted | null,
+  analogue: readonly AnalogueProbe[],
+  log: (line: string) => void,
+): RigBench {
   const nowMs = () => performance.now();
-  const port = new SupervisedBoard({ path, wanted, nowMs, log });
+  const port = new SupervisedBoard({ path, wanted, analogue, nowMs, log });
   return {
     name: path,
     emulated: false,
@@ -42,7 +49,10 @@ export function usbBench(path: string, wanted: Wanted | null, log: (line: string
 }
 
 /** The emulated board by itself, with two probes; its time passes as fast as it goes. */
-export async function emulatedBench(wantedFor: (bathRom: string) => Wanted | null): Promise<RigBench> {
+export async function emulatedBench(
+  wantedFor: (bathRom: string) => Wanted | null,
+  analogue: readonly AnalogueProbe[] = [],
+): Promise<RigBench> {
   // Only here: the whole controller would be loaded with it, which takes a small computer seconds.
   const { loadEmulator } = await import('../../main.ts');
   const { emulator, hex } = await loadEmulator();
@@ -55,10 +65,7 @@ export async function emulatedBench(wantedFor: (bathRom: string) => Wanted | nul
       { rom: ambient, celsius: () => COLD_C },
     ],
   });
-  const rom = bath
-    .map((byte) => byte.toString(16).padStart(2, '0'))
-    .join('')
-    .toUpperCase();
+  const rom = romText(bath);
   const connect = () => new emulator.BoardStream(board, { resetOnOpen: true });
   let nowMs = 0;
   const bench = {
@@ -68,7 +75,7 @@ export async function emulatedBench(wantedFor: (bathRom: string) => Wanted | nul
     advanceTo: (ms: number) => board.advanceTo(ms),
     connect,
   };
-  const port = await openEmulatedPort(bench, wantedFor(rom), 0);
+  const port = await openEmulatedPort(bench, wantedFor(rom), 0, analogue);
   const deeds: Readonly<Record<Deed, () => void>> = {
     'warm-probe': () => {
       bathC = HAND_C;

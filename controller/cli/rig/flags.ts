@@ -1,7 +1,8 @@
 import { parseArgs } from 'node:util';
+import { pinFault, probeNameFault } from '../../../shared/wire/analogue.ts';
 import { PROBE_ROLES, type ProbeRole } from '../../../shared/wire/probe-roles.ts';
 import { romFault } from '../../../shared/wire/rom.ts';
-import type { Answers } from './ask.ts';
+import { type Answers, cutOutAnswer } from './ask.ts';
 import { type PointFlags, readPointFlags } from './point-flags.ts';
 
 export const RIG_HELP = `bathkeeper rig: the board on the bench: look, set up, check, calibrate.
@@ -9,7 +10,7 @@ export const RIG_HELP = `bathkeeper rig: the board on the bench: look, set up, c
   --list                list ports, and the board's firmware, probes and limits (also without any flag)
   --role ROM=ROLE       give a probe its role: bath, second, core, ambient (again for each)
   --commission          check the rig step by step, and keep a dated record
-  --calibrate ROM       take one point now; points of a month add up to one calibration:
+  --calibrate PROBE     take one point now, of a ROM or an analogue pin such as A0; points of a month add up:
       --ice                                        in melting ice
       --reference C --limit C --instrument NAME    beside a thermometer at 60 to 75, good to --limit; up to three
       --boiling --altitude M | --pressure KPA      in boiling water: a check only, it corrects nothing
@@ -68,6 +69,19 @@ export interface RigFlags {
   readonly by: string;
 }
 
+const ANALOGUE_ROLE =
+  'an analogue probe has its role in rig.analogue of the configuration, beside the figures of its circuit';
+
+/** The answer of `--cut-out`: undefined where it was not given, null where it was not tried. */
+function readCutOut(text: string | undefined, faults: string[]): number | null | undefined {
+  if (text === undefined) return undefined;
+  if (text.trim() === 'not-tried') return null;
+  const read = cutOutAnswer(text);
+  if (typeof read === 'number') return read;
+  faults.push(`--cut-out ${read}.`);
+  return undefined;
+}
+
 /** The flags, or everything that is wrong with them. */
 export function readRigFlags(
   argv: readonly string[],
@@ -82,7 +96,7 @@ export function readRigFlags(
   const roles = (values.role ?? []).flatMap((text) => {
     const [rom = '', name = ''] = text.split('=');
     const role = PROBE_ROLES.find((one) => one === name);
-    const fault = romFault(rom);
+    const fault = pinFault(rom) === null ? ANALOGUE_ROLE : romFault(rom);
     if (fault !== null) faults.push(`--role ${text}: ${fault}.`);
     if (role === undefined) faults.push(`--role ${text}: expected ROM=${PROBE_ROLES.join('|')}.`);
     return role === undefined ? [] : [{ rom, role }];
@@ -93,9 +107,7 @@ export function readRigFlags(
     if (text !== 'yes' && text !== 'no') faults.push(`--${name} "${text}": expected yes or no.`);
     return text === 'yes';
   };
-  const cutOut = values['cut-out'];
-  const cutOutC = cutOut === undefined ? undefined : cutOut === 'not-tried' ? null : Number(cutOut);
-  if (Number.isNaN(cutOutC)) faults.push(`--cut-out "${cutOut}": expected degrees C, or not-tried.`);
+  const cutOutC = readCutOut(values['cut-out'], faults);
   const said = { heard: yes('heard'), 'went-off': yes('went-off'), called: yes('called') };
   const answers = { ready: values.ready ?? false, ...said, cutOutC };
   const point = readPointFlags(values, faults);
@@ -103,7 +115,7 @@ export function readRigFlags(
     faults.push('--calibrate: say which point with --ice, --reference C or --boiling; see --help.');
   }
   if (values.calibrate !== undefined) {
-    const fault = romFault(values.calibrate);
+    const fault = probeNameFault(values.calibrate);
     if (fault !== null) faults.push(`--calibrate: ${fault}.`);
   }
   if (faults.length > 0) return { ok: false, faults };

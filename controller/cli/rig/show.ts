@@ -1,8 +1,10 @@
 import type { RigConfig } from '../../../shared/wire/config.ts';
 import { applyCalibration } from '../../rig/calibrate/apply.ts';
 import { judgeCalibration } from '../../rig/calibrate/judge.ts';
+import { partOf } from '../../rig/calibrate/part.ts';
 import { blockWords, faultWords, latchWords } from '../../rig/usb/board-words.ts';
-import type { BoardView, Wanted } from '../../rig/usb/view.ts';
+import { namedProbes } from '../../rig/usb/roles.ts';
+import type { AnalogueView, BoardView, ProbeView, Wanted } from '../../rig/usb/view.ts';
 import type { PortLine } from './ports.ts';
 
 /** What `bathkeeper rig` shows, as one document. */
@@ -25,6 +27,8 @@ export interface RigReport {
     readonly why: string | null;
     readonly probeErrorC: number;
     readonly flags: readonly string[];
+    /** Of an analogue probe: its kind, mean code, and what one step of the converter is worth there, K. */
+    readonly analogue: Pick<AnalogueView, 'kind' | 'code' | 'stepK'> | null;
   }[];
   readonly limits: Wanted | null;
 }
@@ -59,21 +63,41 @@ export function reportOf(
             blocks: status ? blockWords(status.blocks, ONLY_LOOKED_AT) || null : null,
             fault: view?.fault ? faultWords(view.fault) : null,
           },
-    probes: (view?.probes ?? []).map(({ rom, celsius, why }) => {
-      const calibration = rig.calibrations.find((one) => one.rom === rom) ?? null;
-      const judged = judgeCalibration(calibration, Date.now());
-      return {
-        rom,
-        role: rig.probes.find((one) => one.rom === rom)?.role ?? null,
-        celsius: celsius === null ? null : applyCalibration(calibration, celsius),
-        why,
-        probeErrorC: judged.probeErrorC,
-        flags: judged.flags.map((flag) => flag.text),
-      };
-    }),
+    probes: (view?.probes ?? []).map((probe) => probeLine(probe, rig)),
     limits: wanted,
   };
 }
+
+function probeLine({ rom, celsius, why, analogue }: ProbeView, rig: RigConfig): RigReport['probes'][number] {
+  const calibration = rig.calibrations.find((one) => one.rom === rom) ?? null;
+  const judged = judgeCalibration(calibration, Date.now(), partOf(rig, rom));
+  const doubt = analogue?.doubt ?? null;
+  return {
+    rom,
+    role: namedProbes(rig).find((one) => one.rom === rom)?.role ?? null,
+    celsius: celsius === null ? null : applyCalibration(calibration, celsius),
+    why,
+    probeErrorC: judged.probeErrorC,
+    flags: [...(doubt === null ? [] : [doubt]), ...judged.flags.map((flag) => flag.text)],
+    analogue: analogue ? { kind: analogue.kind, code: analogue.code, stepK: analogue.stepK } : null,
+  };
+}
+
+/** Kind, code and the worth of one step, to follow a reading; empty of a DS18B20. */
+function stepWords(analogue: RigReport['probes'][number]['analogue']): string {
+  if (analogue === null) return '';
+  const { kind, code, stepK } = analogue;
+  const at = code === null ? '' : `, code ${code.toFixed(1)}`;
+  const step = stepK === null ? '' : `, one step is ${stepK.toFixed(2)} K`;
+  return `  (${KIND_WORDS[kind]}${at}${step})`;
+}
+
+const KIND_WORDS: Readonly<Record<AnalogueView['kind'], string>> = {
+  ntc: 'NTC',
+  pt100: 'platinum',
+  typeK: 'type K',
+  typeT: 'type T',
+};
 
 /** The report for people. */
 export function reportText({ ports, board, probes, limits }: RigReport): string {
@@ -97,12 +121,15 @@ export function reportText({ ports, board, probes, limits }: RigReport): string 
     lines.push('Probes:');
     if (probes.length === 0) lines.push('  none answers: check plugs, the three wires and the 4k7 resistor.');
   }
-  for (const { rom, role, celsius, why, probeErrorC, flags } of probes) {
+  for (const { rom, role, celsius, why, probeErrorC, flags, analogue } of probes) {
     const read =
       celsius === null
         ? (why ?? 'no reading')
         : `${celsius.toFixed(2)} °C, give or take ${probeErrorC.toFixed(2)}`;
-    lines.push(`  ${rom}  ${role ?? 'no role'}  ${read}`, ...flags.map((flag) => `    ${flag}`));
+    lines.push(
+      `  ${rom}  ${role ?? 'no role'}  ${read}${stepWords(analogue)}`,
+      ...flags.map((flag) => `    ${flag}`),
+    );
   }
   if (probes.length > 0 && !probes.some(({ role }) => role === 'bath')) {
     lines.push('  No probe is the bath probe yet: bathkeeper rig --role ROM=bath --port PATH');

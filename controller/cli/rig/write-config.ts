@@ -11,7 +11,7 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { dirname } from 'node:path';
-import { checkConfig } from '../../../shared/wire/config.ts';
+import { checkWhole } from '../config-file.ts';
 
 /**
  * Changes one part of a configuration file and leaves the rest as it stands. Whole or not at all.
@@ -24,7 +24,7 @@ export function changePart(
 ): string[] {
   const raw = existsSync(path) ? (JSON.parse(readFileSync(path, 'utf8')) as Record<string, unknown>) : {};
   const next = { ...raw, [part]: change((raw[part] ?? {}) as Record<string, unknown>) };
-  const checked = checkConfig(next);
+  const checked = checkWhole(next);
   if (!checked.ok) return checked.faults;
   try {
     writeDurably(path, `${JSON.stringify(next, null, 2)}\n`);

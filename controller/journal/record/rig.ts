@@ -36,7 +36,8 @@ export function rigSection(config: Config | null, { cook, runs, bags }: CookDeta
       ['Growth', 'C. perfringens, the faster of two published models; shared/hazard/README.md names them'],
     ],
   );
-  const probes = rig.probes.map(({ rom, role }): Cell[] => [role, rom]);
+  const analogue = rig.analogue.map(({ name, role, kind }): Cell[] => [role ?? 'none', `${name} (${kind})`]);
+  const probes = [...rig.probes.map(({ rom, role }): Cell[] => [role, rom]), ...analogue];
   const calibrations = rig.calibrations.map((one): Cell[] => [
     one.rom,
     utc(Date.parse(one.calibratedAt)),
@@ -46,7 +47,7 @@ export function rigSection(config: Config | null, { cook, runs, bags }: CookDeta
     `${one.uncertaintyC} °C (${one.basis})`,
   ]);
   const heads = ['Probe', 'When', 'By', 'How', 'Offset', 'Uncertainty'];
-  return `${about}${models}${table('Probes by ROM (stated)', ['Role', 'ROM'], probes)}${table('Calibrations (measured)', heads, calibrations)}${started}`;
+  return `${about}${models}${table('Probes by ROM or analogue pin (stated)', ['Role', 'Probe'], probes)}${table('Calibrations (measured)', heads, calibrations)}${started}`;
 }
 
 /** A standard with its edition; its id where it is not one of this version's. */

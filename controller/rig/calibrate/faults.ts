@@ -1,14 +1,7 @@
 import type { CalibrationPoint, ReferencePoint } from '../../../shared/wire/calibration.ts';
 import { ownStandardC, trueC } from './evidence.ts';
-import {
-  APART_C,
-  CONTRADICTION_C,
-  K,
-  POOR_REFERENCE_C,
-  REFERENCE_C,
-  REPLACE_C,
-  SHAPE_LIMIT_C,
-} from './limits.ts';
+import { APART_C, K, POOR_REFERENCE_C, REFERENCE_C } from './limits.ts';
+import { DS18B20, type SensorPart } from './part.ts';
 
 /** Why points make no calibration: an id for code, and words that say what was found, what was expected, what to do. */
 export interface CalibrationFault {
@@ -31,7 +24,10 @@ export interface CalibrationFault {
 type Anchor = Exclude<CalibrationPoint, { kind: 'boiling' }>;
 
 /** Everything that speaks against these points, all at once; empty where they can be used. */
-export function pointFaults(points: readonly CalibrationPoint[]): CalibrationFault[] {
+export function pointFaults(
+  points: readonly CalibrationPoint[],
+  part: SensorPart = DS18B20,
+): CalibrationFault[] {
   const numbers = points.flatMap(numberFaults);
   if (numbers.length > 0) return numbers;
   const anchors = points.filter((point) => point.kind !== 'boiling');
@@ -48,9 +44,9 @@ export function pointFaults(points: readonly CalibrationPoint[]): CalibrationFau
   return [
     ...countFaults(points),
     ...references.flatMap(rangeFaults),
-    ...anchors.flatMap(farFaults),
-    ...pairFaults(references),
-    ...contradictionFaults(anchors),
+    ...anchors.flatMap((anchor) => farFaults(anchor, part)),
+    ...pairFaults(references, part),
+    ...contradictionFaults(anchors, part),
   ];
 }
 
@@ -103,9 +99,9 @@ function rangeFaults(point: ReferencePoint): CalibrationFault[] {
   return faults;
 }
 
-function farFaults(point: Anchor): CalibrationFault[] {
+function farFaults(point: Anchor, { replaceC }: SensorPart): CalibrationFault[] {
   const offC = trueC(point) - point.readC;
-  if (Math.abs(offC) <= REPLACE_C) return [];
+  if (Math.abs(offC) <= replaceC) return [];
   const hint =
     point.kind === 'ice'
       ? 'Was it slush, crushed ice with just enough water to fill the gaps, stirred?'
@@ -113,12 +109,12 @@ function farFaults(point: Anchor): CalibrationFault[] {
   return [
     {
       id: 'too-far',
-      text: `The probe read ${degrees(point.readC)} where ${degrees(trueC(point))} was true: expected within ${REPLACE_C} °C. ${hint} If so, replace the probe.`,
+      text: `The probe read ${degrees(point.readC)} where ${degrees(trueC(point))} was true: expected within ${replaceC} °C. ${hint} If so, replace the probe.`,
     },
   ];
 }
 
-function pairFaults(references: readonly ReferencePoint[]): CalibrationFault[] {
+function pairFaults(references: readonly ReferencePoint[], { shapeC }: SensorPart): CalibrationFault[] {
   return references.flatMap((one, index) =>
     references.slice(index + 1).flatMap((other): CalibrationFault[] => {
       const apartC = Math.abs(one.referenceC - other.referenceC);
@@ -131,7 +127,7 @@ function pairFaults(references: readonly ReferencePoint[]): CalibrationFault[] {
         ];
       }
       const offC = Math.abs(one.referenceC - one.readC - (other.referenceC - other.readC));
-      const allowedC = K * Math.hypot(ownStandardC(one), ownStandardC(other)) + SHAPE_LIMIT_C;
+      const allowedC = K * Math.hypot(ownStandardC(one), ownStandardC(other)) + shapeC;
       if (offC <= allowedC) return [];
       return [
         {
@@ -143,16 +139,16 @@ function pairFaults(references: readonly ReferencePoint[]): CalibrationFault[] {
   );
 }
 
-function contradictionFaults(anchors: readonly Anchor[]): CalibrationFault[] {
+function contradictionFaults(anchors: readonly Anchor[], { contradictionC }: SensorPart): CalibrationFault[] {
   const ice = anchors.find((point) => point.kind === 'ice');
   const reference = anchors.find((point) => point.kind === 'reference');
   if (!ice || !reference) return [];
   const changeC = reference.referenceC - reference.readC + ice.readC;
-  if (Math.abs(changeC) <= CONTRADICTION_C) return [];
+  if (Math.abs(changeC) <= contradictionC) return [];
   return [
     {
       id: 'contradict',
-      text: `The probe's error changes by ${Math.abs(changeC).toFixed(2)} °C between ice and ${degrees(reference.referenceC)}: expected at most ${CONTRADICTION_C} °C. One of the points is wrong, or the probe is: take both again.`,
+      text: `The probe's error changes by ${Math.abs(changeC).toFixed(2)} °C between ice and ${degrees(reference.referenceC)}: expected at most ${contradictionC} °C. One of the points is wrong, or the probe is: take both again.`,
     },
   ];
 }

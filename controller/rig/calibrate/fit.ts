@@ -3,15 +3,8 @@ import { issueLines } from '../../../shared/wire/config.ts';
 import { type ErrorPoint, lineAt, standardOfLimit } from './error-line.ts';
 import { type Evidence, evidenceOf } from './evidence.ts';
 import { type CalibrationFault, pointFaults } from './faults.ts';
-import {
-  DATA_SHEET_LIMIT_C,
-  DATA_SHEET_SPAN_C,
-  DRIFT_LIMIT_C,
-  K,
-  LEAST_UNCERTAINTY_C,
-  SHAPE_LIMIT_C,
-  WORKING_C,
-} from './limits.ts';
+import { DATA_SHEET_SPAN_C, K, LEAST_UNCERTAINTY_C, WORKING_C } from './limits.ts';
+import { DS18B20, type SensorPart } from './part.ts';
 
 /** What a person brings: whose probe, when, by whom, and the points. */
 export type CalibrationInput = Pick<Calibration, 'rom' | 'calibratedAt' | 'by' | 'points'>;
@@ -33,35 +26,32 @@ const NO_CORRECTION: Correction = { offsetC: 0, slopePerC: 0, aboutC: 0 };
  * nothing sure about 65 degrees C. Nor does a reference that leaves more doubt than the data sheet, unless it shows the
  * probe to be outside it.
  */
-export function calibrationFrom(input: CalibrationInput): CalibrationResult {
-  const faults = pointFaults(input.points);
+export function calibrationFrom(input: CalibrationInput, part: SensorPart = DS18B20): CalibrationResult {
+  const faults = pointFaults(input.points, part);
   if (faults.length > 0) return { ok: false, faults };
-  const parsed = calibrationSchema.safeParse({ ...input, ...fitOf(input.points) });
+  const parsed = calibrationSchema.safeParse({ ...input, ...fitOf(input.points, part) });
   if (parsed.success) return { ok: true, calibration: parsed.data };
   return { ok: false, faults: issueLines(parsed.error).map((text) => ({ id: 'record', text })) };
 }
 
 /** What points that have passed `pointFaults` are worth. */
-export function fitOf(points: Calibration['points']): Fit {
-  const evidence = evidenceOf(points);
+export function fitOf(points: Calibration['points'], part: SensorPart = DS18B20): Fit {
+  const evidence = evidenceOf(points, part);
   const { ice, reference } = evidence;
-  if (reference === null) return checkOnly(ice);
+  if (reference === null) return checkOnly(ice, part);
   const method = slopeIsReal(evidence) ? 'line' : 'offset';
   const leftC = roundedUp(
-    K * Math.max(...[WORKING_C.low, WORKING_C.high].map((c) => standardLeftC(evidence, method, c))),
+    K * Math.max(...[WORKING_C.low, WORKING_C.high].map((c) => standardLeftC(evidence, method, c, part))),
   );
-  const asDataSheet = Math.abs(reference.correctionC) <= DATA_SHEET_LIMIT_C;
-  if (leftC >= DATA_SHEET_LIMIT_C && asDataSheet) return checkOnly(reference);
+  const asDataSheet = Math.abs(reference.correctionC) <= part.limitC;
+  if (leftC >= part.limitC && asDataSheet) return checkOnly(reference, part);
   return { method, correction: correctionOf(evidence, method), uncertaintyC: leftC, basis: 'k=2' };
 }
 
 /** No correction; the doubt is that of the data sheet, or what was seen where that is more. */
-function checkOnly(point: ErrorPoint | null): Fit {
+function checkOnly(point: ErrorPoint | null, { limitC }: SensorPart): Fit {
   const seenC = point === null ? 0 : Math.abs(point.correctionC);
-  const uncertaintyC =
-    point === null || seenC <= DATA_SHEET_LIMIT_C
-      ? DATA_SHEET_LIMIT_C
-      : roundedUp(seenC + K * point.standardC);
+  const uncertaintyC = point === null || seenC <= limitC ? limitC : roundedUp(seenC + K * point.standardC);
   return { method: 'check-only', correction: NO_CORRECTION, uncertaintyC, basis: 'limits' };
 }
 
@@ -79,12 +69,17 @@ function correctionOf({ ice, reference }: Evidence, method: 'offset' | 'line'): 
 }
 
 /** Standard uncertainty left at a cooking temperature: points, way from them, shape, drift, last digit. */
-function standardLeftC({ ice, reference }: Evidence, method: 'offset' | 'line', celsius: number): number {
+function standardLeftC(
+  { ice, reference }: Evidence,
+  method: 'offset' | 'line',
+  celsius: number,
+  part: SensorPart,
+): number {
   const at = reference!;
   const awayC = Math.abs(celsius - at.readC);
-  const always = Math.hypot(standardOfLimit(SHAPE_LIMIT_C), standardOfLimit(DRIFT_LIMIT_C));
+  const always = Math.hypot(standardOfLimit(part.shapeC), standardOfLimit(part.driftC));
   if (ice === null) {
-    const changeC = ((2 * DATA_SHEET_LIMIT_C) / DATA_SHEET_SPAN_C) * awayC;
+    const changeC = ((2 * part.limitC) / DATA_SHEET_SPAN_C) * awayC;
     return Math.hypot(at.standardC, standardOfLimit(changeC), always);
   }
   const line = lineAt(ice, at, celsius);

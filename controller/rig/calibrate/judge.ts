@@ -4,7 +4,8 @@ import { applyCalibration } from './apply.ts';
 import { evidenceOf } from './evidence.ts';
 import { pointFaults } from './faults.ts';
 import { fitOf } from './fit.ts';
-import { DATA_SHEET_LIMIT_C, FAR_OFF_C, HOT_LIMIT_C, WORKING_C, YEAR_DAYS } from './limits.ts';
+import { HOT_LIMIT_C, WORKING_C, YEAR_DAYS } from './limits.ts';
+import { DS18B20, type SensorPart } from './part.ts';
 
 /** Something a person should know about a probe's calibration. */
 export interface CalibrationFlag {
@@ -37,30 +38,33 @@ const DAY_MS = 24 * 3600 * 1000;
  * Judges a probe's calibration.
  * @param calibration null where the probe has none
  * @param nowMs wall time, ms since 1970; null while the wall clock is not trusted
+ * @param part the sensor it is of
  */
 export function judgeCalibration(
   calibration: Calibration | null,
   nowMs: number | null,
+  part: SensorPart = DS18B20,
 ): CalibrationJudgement {
+  const { limitC } = part;
   if (calibration === null) {
-    const text = `This probe has no calibration: up to ${DATA_SHEET_LIMIT_C} K either way by its data sheet.`;
-    return { ageDays: null, flags: [{ id: 'none', text }], probeErrorC: DATA_SHEET_LIMIT_C, basis: 'limits' };
+    const text = `This probe has no calibration: up to ${limitC} K either way ${part.basis}.`;
+    return { ageDays: null, flags: [{ id: 'none', text }], probeErrorC: limitC, basis: 'limits' };
   }
   const age = ageOf(calibration, nowMs);
-  const edited = editedFlag(calibration);
+  const edited = editedFlag(calibration, part);
   const flags = [
     age.flag,
     edited,
-    farOffFlag(calibration),
-    boilingFlag(calibration),
-    checkOnlyFlag(calibration),
+    farOffFlag(calibration, part),
+    boilingFlag(calibration, part),
+    checkOnlyFlag(calibration, part),
   ];
   // What cannot be trusted as dated or as written claims no more than the data sheet.
   const doubted = age.flag !== null || edited !== null;
   return {
     ageDays: age.days,
     flags: flags.filter((flag) => flag !== null),
-    probeErrorC: doubted ? Math.max(calibration.uncertaintyC, DATA_SHEET_LIMIT_C) : calibration.uncertaintyC,
+    probeErrorC: doubted ? Math.max(calibration.uncertaintyC, limitC) : calibration.uncertaintyC,
     basis: doubted ? 'limits' : calibration.basis,
   };
 }
@@ -90,10 +94,10 @@ function ageOf(
   };
 }
 
-function editedFlag(calibration: Calibration): CalibrationFlag | null {
+function editedFlag(calibration: Calibration, part: SensorPart): CalibrationFlag | null {
   const { points, correction, uncertaintyC } = calibration;
-  if (pointFaults(points).length === 0) {
-    const fit = fitOf(points);
+  if (pointFaults(points, part).length === 0) {
+    const fit = fitOf(points, part);
     const at = (celsius: number) => applyCalibration({ ...calibration, correction: fit.correction }, celsius);
     const same = [0, WORKING_C.low, WORKING_C.high].every(
       (celsius) => Math.abs(at(celsius) - applyCalibration(calibration, celsius)) < 0.005,
@@ -104,32 +108,32 @@ function editedFlag(calibration: Calibration): CalibrationFlag | null {
   return { id: 'edited', text };
 }
 
-function farOffFlag(calibration: Calibration): CalibrationFlag | null {
+function farOffFlag(calibration: Calibration, { farOffC }: SensorPart): CalibrationFlag | null {
   const { ice, reference } = evidenceOf(calibration.points);
   const applied = [WORKING_C.low, WORKING_C.high].map(
     (celsius) => applyCalibration(calibration, celsius) - celsius,
   );
   const seen = [ice, reference].flatMap((point) => (point ? [point.correctionC] : []));
   const offC = [...applied, ...seen].reduce((most, one) => (Math.abs(one) > Math.abs(most) ? one : most), 0);
-  if (Math.abs(offC) <= FAR_OFF_C) return null;
-  const text = `The probe is off by ${Math.abs(offC).toFixed(2)} K: expected within ${FAR_OFF_C} K. It may be failing or an imitation; replace it.`;
+  if (Math.abs(offC) <= farOffC) return null;
+  const text = `The probe is off by ${Math.abs(offC).toFixed(2)} K: expected within ${farOffC} K. It may be failing or an imitation; replace it.`;
   return { id: 'far-off', text };
 }
 
-function checkOnlyFlag({ method, points }: Calibration): CalibrationFlag | null {
+function checkOnlyFlag({ method, points }: Calibration, { limitC }: SensorPart): CalibrationFlag | null {
   if (method !== 'check-only') return null;
   const text = points.some((point) => point.kind === 'reference')
-    ? "The reference leaves more doubt than the probe's data sheet, so nothing is corrected. Use a better thermometer."
+    ? `The reference leaves more doubt than the ${limitC} K of the probe itself, so nothing is corrected. Use a better thermometer.`
     : 'Ice alone says nothing sure about cooking temperature, so nothing is corrected. Add a reference at 60 to 75 °C.';
   return { id: 'check-only', text };
 }
 
-function boilingFlag(calibration: Calibration): CalibrationFlag | null {
+function boilingFlag(calibration: Calibration, { limitC: ownC }: SensorPart): CalibrationFlag | null {
   const point = calibration.points.find((one): one is BoilingPoint => one.kind === 'boiling');
   if (!point) return null;
   const { celsius, limitC } = boilingReference(point.place);
   const readC = applyCalibration(calibration, point.readC);
-  const allowedC = HOT_LIMIT_C + limitC;
+  const allowedC = Math.max(HOT_LIMIT_C, ownC) + limitC;
   if (Math.abs(readC - celsius) <= allowedC) return null;
   const text = `In boiling water the probe shows ${readC.toFixed(1)} °C: expected ${celsius.toFixed(1)} °C here, give or take ${allowedC.toFixed(1)} K. Check height or pressure; else the probe is doubtful.`;
   return { id: 'boiling', text };

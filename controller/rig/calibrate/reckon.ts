@@ -1,25 +1,37 @@
 import type { Config } from '../../../shared/wire/config.ts';
 import type { Installation } from '../../../shared/wire/status.ts';
+import { namedProbes } from '../usb/roles.ts';
 import { applyCalibration } from './apply.ts';
 import { judgeCalibration } from './judge.ts';
+import { partOf } from './part.ts';
 
 /** Where a correction is stated for people, degrees C: in the middle of the temperatures that food is held at. */
 const STATED_AT_C = 65;
 
 /** Each probe of a rig with what its calibration is worth now, for people. @param nowMs null while the clock is not set */
 export function probeFacts({ rig }: Pick<Config, 'rig'>, nowMs: number | null): Installation['probes'] {
-  return rig.probes.map(({ rom, role }) => {
+  return namedProbes(rig).flatMap(({ rom, role }) => {
+    if (role === null) return [];
     const calibration = rig.calibrations.find((one) => one.rom === rom) ?? null;
-    const judged = judgeCalibration(calibration, nowMs);
-    return {
-      rom,
-      role,
-      calibratedAtMs: calibration === null ? null : Date.parse(calibration.calibratedAt),
-      correctionK: calibration === null ? null : applyCalibration(calibration, STATED_AT_C) - STATED_AT_C,
-      errorK: judged.probeErrorC,
-      flags: judged.flags.map((flag) => ({ id: flag.id, text: flag.text })),
-    };
+    const judged = judgeCalibration(calibration, nowMs, partOf(rig, rom));
+    return [
+      {
+        rom,
+        role,
+        calibratedAtMs: calibration === null ? null : Date.parse(calibration.calibratedAt),
+        correctionK: calibration === null ? null : applyCalibration(calibration, STATED_AT_C) - STATED_AT_C,
+        errorK: judged.probeErrorC,
+        flags: [...judged.flags.map((flag) => ({ id: flag.id, text: flag.text })), ...analogueFlag(rig, rom)],
+      },
+    ];
   });
+}
+
+/** Said of each analogue probe: what it is for depends on the board that is plugged in. */
+function analogueFlag({ analogue }: Config['rig'], name: string): { id: string; text: string }[] {
+  if (!analogue.some((one) => one.name === name)) return [];
+  const text = `${name} is an analogue probe: read only through a board without our firmware, and with such a board nothing is heated.`;
+  return [{ id: 'analogue', text }];
 }
 
 /**

@@ -113,9 +113,9 @@ export function readNtc(code: number, divider: NtcDivider): Converted {
     return noReading('range', `an analogue code lies between 0 and ${fullScale}, this is ${code}`);
   }
   const overThermistor = thermistorTo === 'ground' ? code / fullScale : 1 - code / fullScale;
-  if (overThermistor > 0.995) return noReading('absent', 'the thermistor is open: a broken wire or no probe');
+  if (overThermistor > 0.995) return noReading('open', 'the thermistor is open: a broken wire or no probe');
   if (overThermistor < 0.005)
-    return noReading('absent', 'the thermistor is shorted: water in a plug, or crushed wire');
+    return noReading('shorted', 'the thermistor is shorted: water in a plug, or crushed wire');
   const celsius = ntcCelsius(curve, (seriesOhms * overThermistor) / (1 - overThermistor));
   if (celsius < NTC_RANGE_C.low || celsius > NTC_RANGE_C.high) {
     return noReading(

@@ -2,6 +2,7 @@ import { TRIP_CAUSES } from '../../../shared/wire/board-codes.ts';
 import type { Calibration } from '../../../shared/wire/calibration.ts';
 import type { Command } from '../../../shared/wire/command.ts';
 import type { RigConfig } from '../../../shared/wire/config.ts';
+import type { ProbeRole } from '../../../shared/wire/probe-roles.ts';
 import type { Board, Reading } from '../../../shared/wire/reading.ts';
 import type { Installation } from '../../../shared/wire/status.ts';
 import type { HeatLease } from '../../../shared/wire/tick.ts';
@@ -9,14 +10,15 @@ import { applyCalibration } from '../calibrate/apply.ts';
 import type { CookPort } from '../plant-port.ts';
 import type { Rig, RigSnapshot, SoundPattern } from '../rig.ts';
 import { faultWords, latchWords, refusalWords } from './board-words.ts';
-import { busFault, PairWatch, type ProbesFault } from './roles.ts';
+import { busFault, type NamedProbe, namedProbes, PairWatch, type ProbesFault } from './roles.ts';
 import type { BoardPort, BoardView } from './view.ts';
 
 export interface BoardRigOptions {
   readonly kind: Exclude<Installation['rigKind'], 'simulated'>;
   readonly text: string;
   readonly port: BoardPort;
-  readonly config: Pick<RigConfig, 'probes' | 'calibrations'>;
+  /** `analogue`: read only where the board runs other firmware; then nothing is heated. */
+  readonly config: Pick<RigConfig, 'probes' | 'calibrations'> & Partial<Pick<RigConfig, 'analogue'>>;
   /** The simulated world behind an emulated board; null on real hardware. */
   readonly hands: CookPort | null;
   /** Which bag the core probe is in, where the world knows; else the cook says it by naming the cold spot. */
@@ -44,6 +46,7 @@ export class BoardRig implements Rig {
   private readonly options: BoardRigOptions;
   private readonly pair = new PairWatch();
   private readonly calibrations: ReadonlyMap<string, Calibration>;
+  private readonly probes: readonly NamedProbe[];
   private view: BoardView | null = null;
   private probesFault: ProbesFault = null;
   private coreBagId: string | null = null;
@@ -64,6 +67,7 @@ export class BoardRig implements Rig {
     this.kind = options.kind;
     this.text = options.text;
     this.plant = options.hands;
+    this.probes = namedProbes(options.config);
     this.calibrations = new Map(options.config.calibrations.map((one) => [one.rom, one]));
   }
 
@@ -71,8 +75,8 @@ export class BoardRig implements Rig {
     this.readMs = nowMs;
     this.view = this.options.port.view(nowMs);
     this.hearClear(nowMs);
-    const { probes } = this.options.config;
-    const one = (role: RigConfig['probes'][number]['role']) => probes.find((probe) => probe.role === role);
+    const probes = this.probes;
+    const one = (role: ProbeRole) => probes.find((probe) => probe.role === role);
     const of = (role: 'second' | 'ambient' | 'core') => {
       const probe = one(role);
       return probe ? this.reading(probe.rom, nowMs) : null;

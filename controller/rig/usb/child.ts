@@ -77,7 +77,7 @@ async function open(asked: Extract<ToChild, { kind: 'open' }>): Promise<void> {
   if (turn === turns) openAnew(asked);
 }
 
-function openAnew({ path, wanted }: Extract<ToChild, { kind: 'open' }>): void {
+function openAnew({ path, wanted, analogue }: Extract<ToChild, { kind: 'open' }>): void {
   const next = new SerialPort({ path, baudRate: BAUD, autoOpen: false });
   port = next;
   freed = new Promise((free) => {
@@ -94,7 +94,7 @@ function openAnew({ path, wanted }: Extract<ToChild, { kind: 'open' }>): void {
         noteChange();
         return;
       }
-      link = new BoardLink({ transport: next, nowMs: machineMs, wanted, onChange: noteChange });
+      link = new BoardLink({ transport: next, nowMs: machineMs, wanted, analogue, onChange: noteChange });
       link.start();
     });
   });

@@ -1,5 +1,7 @@
 import type { FirmataBoard } from 'firmata-io';
+import type { AnalogueProbe } from '../../../shared/wire/analogue.ts';
 import { oneWireCrc } from '../../../shared/wire/rom.ts';
+import { type AnaloguePort, AnalogueReader } from './analogue-reader.ts';
 import type { Probes } from './probes.ts';
 
 export interface ForeignOptions {
@@ -7,6 +9,10 @@ export interface ForeignOptions {
   readonly probes: Probes;
   readonly nowMs: () => number;
   readonly onChange: () => void;
+  /** Probes on analogue pins. */
+  readonly analogue: readonly AnalogueProbe[];
+  /** Where their values come from. */
+  readonly port: AnaloguePort;
   /** Pin of the 1-Wire bus. */
   readonly pin?: number;
 }
@@ -22,12 +28,13 @@ const AGAIN_MS = 1200;
 const SEARCH_EVERY = 10;
 
 /**
- * Reads DS18B20 probes through a board that runs another Firmata: reset, convert, wait, reset, read nine bytes, each
- * checked like ours. For looking at probes only; nothing here can ask for heat.
+ * Reads the probes of a board that runs another Firmata. DS18B20: reset, convert, wait, reset, read nine bytes, each checked
+ * like ours. Analogue pins beside them. For looking at probes only; nothing here can ask for heat.
  */
 export class ForeignReader {
   private readonly options: ForeignOptions;
   private readonly pin: number;
+  private readonly analogue: AnalogueReader;
   private roms: number[][] = [];
   private rounds = 0;
   private timer: NodeJS.Timeout | null = null;
@@ -36,15 +43,18 @@ export class ForeignReader {
   constructor(options: ForeignOptions) {
     this.options = options;
     this.pin = options.pin ?? PIN;
+    this.analogue = new AnalogueReader(options, options.analogue);
   }
 
   start(): void {
+    this.analogue.start();
     this.options.io.sendOneWireConfig(this.pin, true);
     this.next(0);
   }
 
   stop(): void {
     this.stopped = true;
+    this.analogue.stop();
     if (this.timer) clearTimeout(this.timer);
   }
 

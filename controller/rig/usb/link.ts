@@ -1,6 +1,7 @@
 import type { Duplex } from 'node:stream';
 import firmata, { type FirmataBoard } from 'firmata-io';
 import five from 'johnny-five';
+import type { AnalogueProbe } from '../../../shared/wire/analogue.ts';
 import {
   BOARD_ID,
   type BoardAnswer,
@@ -15,6 +16,8 @@ import {
   sounderFrame,
   tripFrame,
 } from '../../../shared/wire/board.ts';
+import { refuseAnalogue } from './analogue-reader.ts';
+import type { ForeignOptions } from './foreign.ts';
 import { isOurs, limitsAnswerFault, limitsOf, readBackFault, statusFault } from './handshake.ts';
 import { Probes } from './probes.ts';
 import { ScreenedPort } from './screened-port.ts';
@@ -28,6 +31,8 @@ export interface LinkOptions {
   readonly nowMs: () => number;
   /** Null: probes are read, heat is never asked for. */
   readonly wanted: Wanted | null;
+  /** Probes on analogue pins; only a board without our firmware is asked for them. */
+  readonly analogue?: readonly AnalogueProbe[];
   /** Called after anything has changed. */
   readonly onChange?: () => void;
 }
@@ -138,9 +143,12 @@ export class BoardLink {
     };
   }
 
-  /** The thermometers, for a reader of foreign boards; null until the board has spoken. */
-  reader(): { io: FirmataBoard; probes: Probes } | null {
-    return this.io !== null && this.probes !== null ? { io: this.io, probes: this.probes } : null;
+  /** What a reader of foreign boards needs; null until the board has spoken. */
+  reader(): Pick<ForeignOptions, 'io' | 'probes' | 'analogue' | 'port'> | null {
+    const { io, probes, port } = this;
+    return io !== null && probes !== null
+      ? { io, probes, port, analogue: this.options.analogue ?? [] }
+      : null;
   }
 
   /** Releases heat and listens no more. The port is the caller's. */
@@ -162,10 +170,10 @@ export class BoardLink {
         code: 'rig-foreign-firmware',
         detail: `It calls itself "${(name ?? '').slice(0, 60)}".`,
       };
-    } else if (this.options.wanted === null) this.phase = 'reading';
-    else {
-      this.phase = 'limits';
-      if (this.status !== null) this.sendLimits();
+    } else {
+      this.fault = refuseAnalogue(this.probes, this.options.analogue ?? [], this.options.nowMs());
+      this.phase = this.options.wanted === null ? 'reading' : 'limits';
+      if (this.phase === 'limits' && this.status !== null) this.sendLimits();
     }
     this.changed();
   }

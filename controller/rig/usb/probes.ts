@@ -4,7 +4,7 @@ import { PROBE_FLAG } from '../../../shared/wire/board-codes.ts';
 import { DS18B20_FAMILY, oneWireCrc, romText } from '../../../shared/wire/rom.ts';
 import { type Converted, noReading } from '../convert/converted.ts';
 import { readScratchpad } from '../convert/ds18b20.ts';
-import type { ProbeView } from './view.ts';
+import type { AnalogueView, ProbeView } from './view.ts';
 
 type FiveBoard = InstanceType<typeof five.Board>;
 
@@ -12,6 +12,7 @@ type FiveBoard = InstanceType<typeof five.Board>;
 const CONTEXT_MS = 60_000;
 /** A probe not heard of for so long is forgotten: the board itself forgets after two sweeps of its bus. */
 const FORGET_MS = 15_000;
+/** Of each kind: strangers on the bus must not keep out what the configuration names. */
 const MOST_PROBES = 16;
 
 interface Known {
@@ -39,7 +40,7 @@ export class Probes {
     // Index 255: the bus is empty. What was known goes silent by its age.
     if (message.index === 255 || oneWireCrc(message.rom) !== 0) return;
     if ((message.flags & PROBE_FLAG.silent) !== 0) {
-      this.take(
+      this.takeRom(
         message.rom,
         noReading('absent', 'the probe does not answer: check its plug and wires'),
         arrivedMs,
@@ -60,20 +61,41 @@ export class Probes {
       family === DS18B20_FAMILY
         ? readScratchpad(scratchpad, lastGoodC)
         : noReading('absent', `a device of family ${family.toString(16).padStart(2, '0')}, not a DS18B20`);
-    this.take(rom, reading, arrivedMs);
+    this.takeRom(rom, reading, arrivedMs);
   }
 
-  /** Everything heard of lately, in the order of the ROM codes. */
+  /** Takes in what became of an analogue probe's codes. It is never forgotten: the configuration names it. */
+  takeAnalogue(pin: string, reading: Converted, analogue: AnalogueView, arrivedMs: number): void {
+    this.take(pin, reading, { foreign: false, analogue }, arrivedMs);
+  }
+
+  /** The last reading of a probe, degrees C, uncorrected; null where it has none that is young enough. */
+  celsiusOf(name: string, nowMs: number, mostMs: number): number | null {
+    const view = this.known.get(name)?.view;
+    return view && nowMs - view.arrivedMs <= mostMs ? view.celsius : null;
+  }
+
+  /** Everything heard of lately, in the order of the ROM codes, then of the pins. */
   views(nowMs: number): ProbeView[] {
     for (const [rom, { view }] of this.known) {
-      if (nowMs - view.arrivedMs > FORGET_MS) this.known.delete(rom);
+      if (view.analogue === undefined && nowMs - view.arrivedMs > FORGET_MS) this.known.delete(rom);
     }
     return [...this.known.values()].map(({ view }) => view).sort((a, b) => (a.rom < b.rom ? -1 : 1));
   }
 
-  private take(rom: readonly number[], reading: Converted, arrivedMs: number): void {
+  private takeRom(rom: readonly number[], reading: Converted, arrivedMs: number): void {
     const name = romText(rom);
-    if (!this.known.has(name) && this.known.size >= MOST_PROBES) return;
+    const onBus = [...this.known.values()].filter(({ view }) => view.analogue === undefined).length;
+    if (!this.known.has(name) && onBus >= MOST_PROBES) return;
+    this.take(name, reading, { foreign: rom[0] !== DS18B20_FAMILY }, arrivedMs);
+  }
+
+  private take(
+    name: string,
+    reading: Converted,
+    kind: Pick<ProbeView, 'foreign' | 'analogue'>,
+    arrivedMs: number,
+  ): void {
     const known = this.known.get(name) ?? this.add(name);
     if (reading.celsius !== null) {
       known.give(reading.celsius);
@@ -84,7 +106,7 @@ export class Probes {
       celsius: reading.celsius === null ? null : known.thermometer.celsius,
       quality: reading.quality,
       why: reading.why,
-      foreign: rom[0] !== DS18B20_FAMILY,
+      ...kind,
       sequence: known.view.sequence + 1,
       arrivedMs,
     };

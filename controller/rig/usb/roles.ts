@@ -1,5 +1,20 @@
 import type { RigConfig } from '../../../shared/wire/config.ts';
+import type { ProbeRole } from '../../../shared/wire/probe-roles.ts';
 import type { ProbeView } from './view.ts';
+
+/** A probe that the configuration names, of either kind: its ROM or pin, and its role. */
+export interface NamedProbe {
+  readonly rom: string;
+  readonly role: ProbeRole | null;
+}
+
+/** All probes that a configuration names, those on analogue pins by their pin. */
+export function namedProbes({
+  probes,
+  analogue = [],
+}: Pick<RigConfig, 'probes'> & Partial<Pick<RigConfig, 'analogue'>>): readonly NamedProbe[] {
+  return [...probes, ...analogue.map(({ name, role }) => ({ rom: name, role }))];
+}
 
 /** What stands against heating with the probes as they are, in words a cook understands; null where nothing does. */
 export type ProbesFault = string | null;
@@ -14,7 +29,7 @@ const DISAGREE_MS = 60_000;
  */
 export function busFault(
   probes: readonly ProbeView[],
-  roles: RigConfig['probes'],
+  roles: readonly NamedProbe[],
   nowMs: number,
 ): ProbesFault {
   const alive = (rom: string) =>

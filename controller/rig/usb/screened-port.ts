@@ -1,6 +1,6 @@
 import { EventEmitter } from 'node:events';
 import type { Duplex } from 'node:stream';
-import { NEW_SCREEN, screenBytes } from './screen.ts';
+import { type AnalogueSample, NEW_SCREEN, screenBytes } from './screen.ts';
 
 /**
  * The port as firmata-io gets it: whole, known messages in, everything out. Our own frames go to `onOurs`. An error of
@@ -9,6 +9,7 @@ import { NEW_SCREEN, screenBytes } from './screen.ts';
 export class ScreenedPort extends EventEmitter {
   private readonly port: Duplex;
   private screen = NEW_SCREEN;
+  private onSample: (sample: AnalogueSample) => void = () => undefined;
   private readonly onData = (bytes: Uint8Array): void => this.take(bytes);
   private readonly onOurs: (frame: number[]) => void;
   private readonly onError: (error: Error) => void;
@@ -27,6 +28,12 @@ export class ScreenedPort extends EventEmitter {
     return this.port.write(bytes, () => done?.());
   }
 
+  /** From now on the values of these analogue channels are let through, to `onSample`. */
+  hearChannels(channels: readonly number[], onSample: (sample: AnalogueSample) => void): void {
+    this.screen = { ...this.screen, channels };
+    this.onSample = onSample;
+  }
+
   /** Bytes are looked at no more. */
   detach(): void {
     this.port.off('data', this.onData);
@@ -34,9 +41,10 @@ export class ScreenedPort extends EventEmitter {
   }
 
   private take(bytes: Uint8Array): void {
-    const { screen, ours, firmata } = screenBytes(this.screen, bytes);
+    const { screen, ours, firmata, analogue } = screenBytes(this.screen, bytes);
     this.screen = screen;
     for (const frame of ours) this.guarded(() => this.onOurs(frame));
+    for (const sample of analogue) this.guarded(() => this.onSample(sample));
     for (const message of firmata) this.guarded(() => this.emit('data', Buffer.from(message)));
   }
 

@@ -2,6 +2,7 @@ import { type ChildProcess, fork } from 'node:child_process';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
+import type { AnalogueProbe } from '../../../shared/wire/analogue.ts';
 import { climb, type LadderEvent, type LadderState, type Patience, startLadder } from './ladder.ts';
 import { fromChildSchema, machineMs, type ToChild } from './talk.ts';
 import type { BoardPort, BoardView, Order, RigFault, Wanted } from './view.ts';
@@ -10,6 +11,8 @@ export interface SupervisorOptions {
   readonly path: string;
   /** Null: probes are read, heat is never asked for. */
   readonly wanted: Wanted | null;
+  /** Probes on analogue pins; read on a board without our firmware, refused in words on one with it. */
+  readonly analogue?: readonly AnalogueProbe[];
   /** The caller's monotonic clock, ms. */
   readonly nowMs: () => number;
   readonly log: (line: string) => void;
@@ -86,7 +89,6 @@ export class SupervisedBoard implements BoardPort {
   }
 
   private spawn(): void {
-    const { path, wanted } = this.options;
     const child = startChild();
     this.child = child;
     this.last = null;
@@ -105,7 +107,12 @@ export class SupervisedBoard implements BoardPort {
     };
     child.on('error', (error) => gone(`It could not be started: ${error.message}.`));
     child.on('exit', (code, signal) => gone(`It ended (${signal ?? `code ${code}`}).`));
-    this.say({ kind: 'open', path, wanted });
+    this.sayOpen();
+  }
+
+  private sayOpen(): void {
+    const { path, wanted, analogue = [] } = this.options;
+    this.say({ kind: 'open', path, wanted, analogue: [...analogue] });
   }
 
   private hear(raw: unknown): void {
@@ -125,7 +132,7 @@ export class SupervisedBoard implements BoardPort {
     this.ladder = state;
     if (state.rung !== before.rung) this.tellRung(before, state);
     if (action === 'reset') this.say({ kind: 'reset' });
-    if (action === 'reopen') this.say({ kind: 'open', path: this.options.path, wanted: this.options.wanted });
+    if (action === 'reopen') this.sayOpen();
     if (action === 'replace') this.replaceChild();
   }
 

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { analogueSchema } from '../../../shared/wire/analogue.ts';
 import { boardViewSchema, orderSchema, wantedSchema } from './view.ts';
 
 /*
@@ -11,7 +12,13 @@ export const machineMs = (): number => Number(process.hrtime.bigint()) / 1e6;
 
 /** To the child. `open` makes a new port and a new link, each time. */
 export const toChildSchema = z.discriminatedUnion('kind', [
-  z.object({ kind: z.literal('open'), path: z.string().min(1).max(200), wanted: wantedSchema.nullable() }),
+  z.object({
+    kind: z.literal('open'),
+    path: z.string().min(1).max(200),
+    wanted: wantedSchema.nullable(),
+    /** Probes on analogue pins, for a board without our firmware. */
+    analogue: analogueSchema,
+  }),
   z.object({ kind: z.literal('reset') }),
   z.object({ kind: z.literal('order'), order: orderSchema }),
   z.object({ kind: z.literal('end') }),

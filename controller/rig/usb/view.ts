@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { qualitySchema } from '../../../shared/wire/reading.ts';
 import { probeRomSchema } from '../../../shared/wire/rom.ts';
 
 /*
@@ -16,6 +17,7 @@ export const rigFaultSchema = z.object({
     'rig-foreign-firmware',
     'rig-firmware-mismatch',
     'rig-limits-refused',
+    'rig-analogue-bath',
     'rig-child-lost',
   ]),
   detail: z.string().max(400),
@@ -55,15 +57,29 @@ export const statusViewSchema = z.object({
 });
 export type StatusView = z.infer<typeof statusViewSchema>;
 
-/** One device on the 1-Wire bus, as last read; uncorrected. */
+/** What more there is to know of a probe on an analogue pin. */
+export const analogueViewSchema = z.object({
+  kind: z.enum(['ntc', 'pt100', 'typeK', 'typeT']),
+  /** Mean code of the last second; null before the first. */
+  code: z.number().nullable(),
+  /** What one step of the converter is worth at this reading, K; null without a reading. */
+  stepK: z.number().nonnegative().nullable(),
+  /** What is doubtful about a reading that stands all the same; null where nothing is. */
+  doubt: z.string().max(300).nullable(),
+});
+export type AnalogueView = z.infer<typeof analogueViewSchema>;
+
+/** One probe, as last read; uncorrected. */
 export const probeViewSchema = z.object({
-  /** 16 hex digits. A device of another family keeps its own. */
-  rom: z.string().regex(/^[0-9A-F]{16}$/),
+  /** 16 hex digits; a device of another family keeps its own. Of an analogue probe its pin, such as A0. */
+  rom: z.string().regex(/^(?:[0-9A-F]{16}|A\d{1,2})$/),
   celsius: z.number().min(-55).max(125).nullable(),
-  quality: z.enum(['good', 'absent', 'crc', 'range', 'power-on']),
+  quality: qualitySchema.exclude(['offline']),
   /** In words, where there is no reading. */
-  why: z.string().max(200).nullable(),
+  why: z.string().max(300).nullable(),
   foreign: z.boolean(),
+  /** Only of a probe on an analogue pin. */
+  analogue: analogueViewSchema.optional(),
   sequence: z.number().int().nonnegative(),
   arrivedMs: z.number(),
 });
@@ -86,7 +102,7 @@ export const boardViewSchema = z.object({
   /** Name the board gives itself over Firmata; null until it has spoken. */
   boardName: z.string().max(80).nullable(),
   status: statusViewSchema.nullable(),
-  probes: z.array(probeViewSchema).max(16),
+  probes: z.array(probeViewSchema).max(24),
   answer: answerViewSchema.nullable(),
 });
 export type BoardView = z.infer<typeof boardViewSchema>;

@@ -7,6 +7,9 @@ const WORDS = {
   crc: 'its replies arrive damaged (checksum)',
   range: 'its value is not possible for water',
   'power-on': 'it only gives its power-on value, not a measurement',
+  open: 'its circuit is open (a broken wire, or no probe)',
+  shorted: 'its wires are shorted (crushed, or water between them)',
+  saturated: 'its circuit is at the end of what it can show',
   offline: 'the rig does not answer',
 } as const;
 
