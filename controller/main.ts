@@ -16,7 +16,7 @@ import { type JournalReader, openReader, type Resume } from './journal/reader.ts
 import { demoLoop, realLoop } from './loop.ts';
 import { type ServiceNotifier, serviceNotifier, systemdSender, watchdogFrom } from './notify.ts';
 import { openPlans } from './plans.ts';
-import { resumeState } from './resume.ts';
+import { isThisForm, resumeState } from './resume.ts';
 import { probeFacts, withProbeError } from './rig/calibrate/reckon.ts';
 import type { Rig } from './rig/rig.ts';
 import { loadRig, RIG_FILE, rigKeeper } from './rig-file.ts';
@@ -29,6 +29,7 @@ import { hotLimitC } from './tick/limits.ts';
 import { settingsFrom } from './tick/settings.ts';
 import type { TickState } from './tick/state.ts';
 import { type MarkKeeper, markKeeper, markPath } from './uptime-mark.ts';
+import { vouchedResume } from './vouched.ts';
 import { type Emulator, openWorld } from './world.ts';
 
 /** How to start: all that comes from flags, environment and files, already checked. */
@@ -105,15 +106,15 @@ async function openParts(options: StartOptions, closers: Closers): Promise<{ por
   tellOpening(journal, log);
   const reader = await openReader(path);
   closers.push(() => reader.close());
-  const found = await reader.resume();
+  const { found, changed, soundThrough } = await vouchedResume(reader, isThisForm, journal.report.doubt);
   const rigPath = join(folder, RIG_FILE);
-  const resumed = await resumeState(found, settings, (cookId) => reader.inputs(cookId), loadRig(rigPath));
+  const resumed = await resumeState(found, settings, reader.inputs, loadRig(rigPath), soundThrough);
   for (const note of resumed.notes) log(note);
   if (resumed.keep) journal.snapshot(found.lastSequence, JSON.stringify(resumed.state));
   const { clock, run } = timeFor(options, found);
   // Demo time is none of the machine's.
   const mark = markKeeper(speed === 1 ? markPath(folder, process.env) : null);
-  const restart = await restartAfter(reader, found, resumed.state, journal.report, { clock, mark, log });
+  const restart = restartAfter({ found, resumed, changed }, journal.report, { clock, mark, log });
   const world = await openWorld({ kind: options.rig, folder, config, seed, clock, log, loadEmulator });
   closers.push(() => world.close());
   recallCore(world.rig, resumed.state);

@@ -1,4 +1,5 @@
 import { checkConfig } from '../shared/wire/config.ts';
+import type { TickInput } from '../shared/wire/tick.ts';
 import { lastOfEach } from './journal/last-of-each.ts';
 import type { CookDetail, JournalReader, Recorded, ReplayPlan } from './journal/reader.ts';
 import { settingsFrom } from './tick/settings.ts';
@@ -56,11 +57,14 @@ export async function replayCook(
   let after = plan.snapshot?.sequence ?? 0;
   let expected = after;
   let missing = 0;
+  let kept = plan.snapshot?.stateJson ?? null;
   for (;;) {
     const page = await reader.recorded(after, plan.throughSequence, PAGE);
     for (const recorded of page) {
       const { sequence } = recorded.input;
       if (expected > 0) missing += sequence - expected - 1;
+      state = keptInstead(recorded.input, kept) ?? state;
+      kept = recorded.stateJson;
       state = configured(plan, state, sequence - 1, codeVersion);
       const stepped = tick(state, recorded.input);
       state = stepped.state;
@@ -94,6 +98,14 @@ function beginning(plan: ReplayPlan, codeVersion: string): TickState {
   const [first] = plan.runs;
   if (!first) throw new Error('the log names no run of the controller: there is nothing to replay');
   return startState(settings(first.configJson, codeVersion));
+}
+
+/**
+ * A restart on rows that the chain does not vouch for goes on from a state of its own, kept after the last of them: those
+ * rows are not what was recorded, so no replay of them gives it.
+ */
+function keptInstead({ restart }: TickInput, kept: string | null): TickState | null {
+  return restart?.log?.unsoundAfter === undefined || kept === null ? null : (JSON.parse(kept) as TickState);
 }
 
 /** Where a run of the controller began after this sequence, its configuration holds from here on. */

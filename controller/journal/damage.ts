@@ -5,11 +5,12 @@ import {
   existsSync,
   fsyncSync,
   openSync,
+  readdirSync,
   renameSync,
   rmSync,
   statSync,
 } from 'node:fs';
-import { dirname } from 'node:path';
+import { basename, dirname, join, resolve } from 'node:path';
 
 /**
  * A log is these files together; the first is the database, the others may hold what is not in it yet, and the mark says
@@ -55,18 +56,29 @@ function freeName(path: string, wallMs: number, why: string): string {
 }
 
 /**
- * Renames a log with its parts, so that what it holds can still be had, and gives its new path. `why` goes in the name.
+ * Renames a log with its parts, so that what it holds can still be had, and gives its new path; null where there was
+ * nothing but a mark. `why` goes in the name.
  * The mark is copied and stays, so that a power cut or a full disk before the next log is begun hides nothing. Never takes
  * a name that is in use. The folder is synced, so a power cut cannot undo half of it.
  */
-export function setAside(path: string, wallMs: number, why = 'damaged'): string {
+export function setAside(path: string, wallMs: number, why = 'damaged'): string | null {
   const target = freeName(path, wallMs, why);
-  if (existsSync(path + MARK)) copySynced([[path + MARK, target + MARK]]);
-  for (const part of PARTS) {
-    if (part !== MARK && existsSync(path + part)) renameSync(path + part, target + part);
-  }
+  const there = PARTS.filter((part) => existsSync(path + part));
+  if (there.includes(MARK)) copySynced([[path + MARK, target + MARK]]);
+  const renamed = there.filter((part) => part !== MARK);
+  for (const part of renamed) renameSync(path + part, target + part);
   syncFolder(dirname(path));
-  return target;
+  return renamed.length === 0 ? null : target;
+}
+
+/** The newest log beside this one that was set aside as damaged; null where there is none. */
+export function lastSetAside(path: string): string | null {
+  const folder = dirname(resolve(path));
+  if (!existsSync(folder)) return null;
+  const stem = `${basename(path).replace(/\.sqlite$/, '')}.damaged-`;
+  const names = readdirSync(folder).filter((name) => name.startsWith(stem) && name.endsWith('.sqlite'));
+  const [newest] = names.sort().reverse();
+  return newest === undefined ? null : join(folder, newest);
 }
 
 /**

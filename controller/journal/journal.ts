@@ -2,6 +2,7 @@ import type { BathkeeperError } from '../../shared/wire/errors.ts';
 import type { TickRecord } from '../../shared/wire/record.ts';
 import { JournalClient, type StartWorker } from './client.ts';
 import type { SetAside } from './open.ts';
+import type { Doubt } from './reach.ts';
 import { startWorker } from './spawn.ts';
 
 /** The name of the log within the data folder. */
@@ -36,8 +37,10 @@ export interface OpenReport {
   readonly lastSequence: number;
   /** Where a damaged log is kept, what was wrong, and which acknowledged rows are gone. */
   readonly setAside: SetAside | null;
-  /** What should be told of it, or of a mark that is missing; null where all is in order. */
+  /** What should be told of it, or of a mark that is missing or of another log; null where all is in order. */
   readonly note: string | null;
+  /** Set where nothing is known to be lost and yet nobody can show it. */
+  readonly doubt: Doubt | null;
 }
 
 /** The durable log, write side. See controller/journal/README.md for what is on disk when. */

@@ -1,12 +1,20 @@
 import { dirname, resolve } from 'node:path';
 import { BathkeeperError } from '../../shared/wire/errors.ts';
 import type { EventRow } from '../../shared/wire/rows.ts';
-import { bytesOf, copyAside, damageBeforeOpening, hasContent, setAside, syncFolder } from './damage.ts';
+import {
+  bytesOf,
+  copyAside,
+  damageBeforeOpening,
+  hasContent,
+  lastSetAside,
+  setAside,
+  syncFolder,
+} from './damage.ts';
 import { codeOf, type Database, type Driver, firstLine } from './driver.ts';
 import { lastSequenceOf } from './last.ts';
 import { readMark } from './mark.ts';
 import { migrate, refuseNewer, schemaOf } from './migrate.ts';
-import { atMostAfter, type LostRows, reachOf } from './reach.ts';
+import { atMostAfter, type Doubt, type LostRows, reachOf } from './reach.ts';
 
 /** How long a writer waits for a lock that a stray tool holds, before the attempt counts as failed, in ms. */
 const BUSY_MS = 1000;
@@ -29,8 +37,9 @@ export interface Opened {
   readonly db: Database;
   readonly schema: number;
   readonly created: boolean;
-  /** Something to be told, though nothing is known to be lost. */
+  /** Something to be told, though nothing is known to be lost; `doubt` names what it is. */
   readonly note: string | null;
+  readonly doubt: Doubt | null;
 }
 
 /**
@@ -44,7 +53,8 @@ export function openForWriting(driver: Driver, path: string, wallMs: number): Op
   try {
     const found = hasContent(path) ? checked(driver, path) : null;
     if (found?.lost) return goOnShort(driver, path, wallMs, found.schema, found.lost);
-    return { ...openChecked(driver, path, found?.schema ?? 0), note: found?.note ?? null };
+    const { note = null, doubt = null } = found ?? {};
+    return { ...openChecked(driver, path, found?.schema ?? 0), note, doubt };
   } catch (error) {
     if (!(error instanceof Damaged)) throw error;
     return beginAnew(driver, path, wallMs, error.message);
@@ -60,9 +70,9 @@ export function openAgain(driver: Driver, path: string): Opened {
   try {
     if (early !== null) throw new Damaged(early);
     if (!hasContent(path)) throw new Damaged('the log is gone');
-    const { schema, lost, note } = checked(driver, path);
+    const { schema, lost, note, doubt } = checked(driver, path);
     if (lost) throw new Damaged(lost.why);
-    return { ...openChecked(driver, path, schema), note };
+    return { ...openChecked(driver, path, schema), note, doubt };
   } catch (error) {
     if (!(error instanceof Damaged)) throw error;
     throw new BathkeeperError(
@@ -79,8 +89,14 @@ function goneAltogether(path: string): string | null {
 
 function emptyYetMarked(path: string): string | null {
   const mark = readMark(path);
-  if (mark.kind !== 'mark' || mark.sequence === 0) return null;
-  return `the log is gone; the mark beside it says that it reached tick ${mark.sequence}`;
+  if (mark.kind === 'unreadable') return 'the log is gone; a mark stands in its place and cannot be read';
+  if (mark.kind === 'none') {
+    const before = lastSetAside(path);
+    return before && `there is no log; ${before} was set aside, and nothing has been recorded since`;
+  }
+  return mark.sequence === 0
+    ? null
+    : `the log is gone; the mark beside it says that it reached tick ${mark.sequence}`;
 }
 
 /** The end of the log is lost: the files as they are go under another name, what can be read is gone on with. */
@@ -90,20 +106,20 @@ function goOnShort(driver: Driver, path: string, wallMs: number, schema: number,
   const opened = openChecked(driver, path, schema);
   const text = `The end of the log was damaged (${lost.why}). The files are kept as ${kept}; the log goes on from its good part.`;
   goOnAfter(opened.db, base, wallMs, text, { path: kept, ...lost });
-  return { ...opened, note: null };
+  return { ...opened, note: null, doubt: null };
 }
 
 function beginAnew(driver: Driver, path: string, wallMs: number, why: string): Opened {
   const found = readMark(path);
   const mark = found.kind === 'mark' ? found : null;
   const base = Math.max(lastKnownSequence(driver, path), mark?.sequence ?? 0) + SEQUENCE_MARGIN;
-  const kept = setAside(path, wallMs);
+  const kept = setAside(path, wallMs) ?? lastSetAside(path) ?? 'nowhere: no file of it is left';
   const opened = openChecked(driver, path, 0);
   const text = `The log was damaged (${why}). It is kept as ${kept}; a new one was begun.`;
   const through = { throughSequence: mark?.sequence ?? null, toMs: mark?.wallMs ?? null };
   const lost: LostRows = { fromSequence: 1, fromMs: null, ...through, why };
   goOnAfter(opened.db, base, wallMs, text, { path: kept, ...lost });
-  return { ...opened, note: null };
+  return { ...opened, note: null, doubt: null };
 }
 
 /**
@@ -162,7 +178,7 @@ function checked(driver: Driver, path: string): { schema: number } & ReturnType<
     if (found !== 'ok') throw new Damaged(found.split('\n', 2).join(' '));
     const gone = schema === 0 ? emptyYetMarked(path) : null;
     if (gone !== null) throw new Damaged(gone);
-    return { schema, ...(schema === 0 ? { lost: null, note: null } : reachOf(db, path)) };
+    return { schema, ...(schema === 0 ? { lost: null, note: null, doubt: null } : reachOf(db, path)) };
   } catch (error) {
     throw asDamage(error);
   } finally {

@@ -43,8 +43,8 @@ export class Queries {
     return lastSequenceOf(this.#db);
   }
 
-  resume(): Resume {
-    return tailOf(this.#db, this.lastSequence());
+  resume(mostSequence: number): Resume {
+    return tailOf(this.#db, this.lastSequence(), mostSequence);
   }
 
   cooks(): CookRow[] {

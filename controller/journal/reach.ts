@@ -16,12 +16,18 @@ export interface LostRows {
   readonly why: string;
 }
 
+/** Why nobody can show that a log is whole: no mark of it is left, or the mark is of other rows than are in it. */
+export type Doubt = 'no-mark' | 'other-log';
+
 /** What was found when a log was held against the mark beside it. */
 export interface Reach {
   readonly lost: LostRows | null;
-  /** Something worth a line, though nothing is known to be lost. */
+  /** Set where nothing is known to be lost and yet nobody can show it; the note says it in words. */
+  readonly doubt: Doubt | null;
   readonly note: string | null;
 }
+
+const IN_ORDER: Reach = { lost: null, doubt: null, note: null };
 
 /** One commit brings so many ticks at most (`queue.ts`). */
 const TICKS_A_COMMIT = 200;
@@ -36,16 +42,14 @@ export function reachOf(db: Database, path: string): Reach {
   const wal = readWal(path);
   if (mark.kind === 'mark') return againstMark(db, last, mark, wal.why);
   const marked = db.prepare("SELECT value FROM meta WHERE name = 'marked'").pluck().get() !== undefined;
-  if (!marked) return { lost: null, note: null };
+  if (!marked) return IN_ORDER;
   const gone = mark.kind === 'none' ? 'is gone' : 'cannot be read';
   if (wal.framesBeyond === 0 && wal.why === null) {
-    return {
-      lost: null,
-      note: `The mark beside the log ${gone}: that nothing is missing at its end cannot be shown.`,
-    };
+    const note = `The mark beside the log ${gone}: that nothing is missing at its end cannot be shown.`;
+    return { lost: null, doubt: 'no-mark', note };
   }
   const why = `the write-ahead log is damaged (${wal.why}), and the mark that says how far the log must reach ${gone}`;
-  return { lost: { ...lostFrom(db, last), throughSequence: null, toMs: null, why }, note: null };
+  return { lost: { ...lostFrom(db, last), throughSequence: null, toMs: null, why }, doubt: null, note: null };
 }
 
 /** The number after which to go on where nobody knows how many rows are lost. */
@@ -74,14 +78,12 @@ function againstMark(
     const seen = walWhy === null ? '' : `; the write-ahead log: ${walWhy}`;
     const why = `tick ${mark.sequence} was acknowledged, the log can be read up to tick ${last} only${seen}`;
     const found = { ...lostFrom(db, last), throughSequence: mark.sequence, toMs: mark.wallMs, why };
-    return { lost: found, note: null };
+    return { lost: found, doubt: null, note: null };
   }
   const stored = db.prepare('SELECT link FROM tick WHERE sequence = ?').pluck().get(mark.sequence);
   const link = stored ? hex(linkIn(stored as Uint8Array)) : null;
-  if (link === null || mark.link === '' || link === mark.link) return { lost: null, note: null };
+  if (link === null || mark.link === '' || link === mark.link) return IN_ORDER;
   const why = `tick ${mark.sequence} is not the one that was acknowledged: this is another log, or it was changed`;
-  return {
-    lost: null,
-    note: `The log does not fit the mark beside it: ${why}. Check it with "bathkeeper verify".`,
-  };
+  const note = `The log does not fit the mark beside it: ${why}. Check it with "bathkeeper verify".`;
+  return { lost: null, doubt: 'other-log', note };
 }

@@ -74,7 +74,7 @@ const on = (): Queries => {
 
 serveCalls({
   open,
-  resume: () => on().resume(),
+  resume: (most) => on().resume(most),
   cooks: () => on().cooks(),
   cook: (cookId) => on().cook(cookId),
   events: (call) => on().events(call),

@@ -17,6 +17,8 @@ export interface Resume {
     readonly sequence: number;
     readonly stateJson: string;
     readonly codeVersion: string;
+    /** A later tick's link covers it. */
+    readonly sealed: boolean;
   } | null;
   /** Every input after the snapshot (or from the first tick on) up to the last committed. */
   readonly inputs: readonly TickInput[];
@@ -76,7 +78,8 @@ export interface Recorded {
  * cannot be read with `journal-unreadable`. `cookId` null means: outside any cook.
  */
 export interface JournalReader {
-  resume(): Promise<Resume>;
+  /** `mostSequence`: from no whole state kept after a later tick than that. */
+  resume(mostSequence?: number): Promise<Resume>;
   /** All inputs of a cook, in order, for a replay. */
   inputs(cookId: string, fromSequence?: number): AsyncIterable<TickInput>;
   inputAt(sequence: number): Promise<TickInput | null>;
@@ -124,7 +127,7 @@ export async function openReader(path: string): Promise<JournalReader> {
     throw error;
   }
   return {
-    resume: () => link.call('resume'),
+    resume: (mostSequence = Number.MAX_SAFE_INTEGER) => link.call('resume', mostSequence),
     inputs: (cookId, fromSequence = 0) => allInputs(link, cookId, fromSequence - 1),
     inputAt: (sequence) => link.call('inputAt', sequence),
     cooks: () => link.call('cooks'),

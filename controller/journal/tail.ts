@@ -2,15 +2,16 @@ import type { CookRow } from '../../shared/wire/record.ts';
 import type { TickInput } from '../../shared/wire/tick.ts';
 import { unpackText } from './codec.ts';
 import type { Database } from './driver.ts';
+import { lastTickOf } from './last.ts';
 import type { Resume } from './reader.ts';
 
 /**
  * What a restart goes on from: the newest whole state that can be read, and every input after it. A row that cannot be
  * read, though SQLite finds the file sound, keeps no controller from starting: it is left out and counted as missing, and
- * the chain names it (`verifyTail`).
+ * the chain names it (`verifyTail`). `mostSequence`: a state kept after a later tick is not taken.
  */
-export function tailOf(db: Database, lastSequence: number): Resume {
-  const snapshot = newestReadable(db, lastSequence);
+export function tailOf(db: Database, lastSequence: number, mostSequence = lastSequence): Resume {
+  const snapshot = newestReadable(db, Math.min(lastSequence, mostSequence));
   const firstTick = db.prepare('SELECT min(sequence) FROM tick').pluck().get() as number | null;
   const after = snapshot?.sequence ?? (firstTick ?? lastSequence + 1) - 1;
   const packed = db.prepare('SELECT input FROM tick WHERE sequence > ? ORDER BY sequence').pluck().all(after);
@@ -27,17 +28,26 @@ export function tailOf(db: Database, lastSequence: number): Resume {
   };
 }
 
+interface Kept {
+  readonly sequence: number;
+  readonly state: Uint8Array;
+  readonly code_version: string;
+  readonly after_sequence: number;
+}
+
 function newestReadable(db: Database, lastSequence: number): Resume['snapshot'] {
-  const rows = db
-    .prepare('SELECT sequence, state, code_version FROM snapshot WHERE sequence <= ? ORDER BY sequence DESC')
-    .iterate(lastSequence) as Iterable<{ sequence: number; state: Uint8Array; code_version: string }>;
-  for (const { sequence, state, code_version } of rows) {
+  const lastTick = lastTickOf(db) ?? 0;
+  const sql = `SELECT sequence, state, code_version, after_sequence FROM snapshot WHERE sequence <= ?
+    ORDER BY sequence DESC`;
+  const rows = db.prepare(sql).iterate(lastSequence) as Iterable<Kept>;
+  for (const { sequence, state, code_version, after_sequence } of rows) {
     let stateJson = '';
     const read = () => {
       stateJson = unpackText(state);
       return stateJson;
     };
-    if (readable<object>(read) !== null) return { sequence, stateJson, codeVersion: code_version };
+    if (readable<object>(read) === null) continue;
+    return { sequence, stateJson, codeVersion: code_version, sealed: lastTick > after_sequence };
   }
   return null;
 }

@@ -1,4 +1,4 @@
-import { differingLeaves, hex, linkIn, linkOf, same } from './chain.ts';
+import { differingLeaves, hex, type LeafKind, linkIn, linkOf, same } from './chain.ts';
 import type { FoundLink } from './leaves.ts';
 import { type Checked, TierCheck } from './tier-check.ts';
 
@@ -8,6 +8,11 @@ export interface Break {
   /** The row, in words; or that it is the link itself. */
   readonly row: string;
   readonly why: string;
+}
+
+/** A break with the kind of the row; null where it is the link itself, or a row too many or too few. */
+export interface TailBreak extends Break {
+  readonly kind: LeafKind | null;
 }
 
 /** What was found when a record was held against its chain. */
@@ -41,17 +46,24 @@ export class Findings {
   head = '';
   headFoundAt: number | null;
   readonly shown: Break[] = [];
+  /** The kind of row of each that is shown. */
+  readonly kinds: (LeafKind | null)[] = [];
   readonly #asked: string | null;
 
+  readonly #most: number;
+
   /** `asked` is a link that was written down elsewhere, in hexadecimal: it must be that of some tick. */
-  constructor(asked: string | null) {
+  constructor(asked: string | null, most = SHOWN) {
     this.#asked = asked;
+    this.#most = most;
     this.headFoundAt = asked === null ? null : 0;
   }
 
-  add(sequence: number, row: string, why: string): void {
+  add(sequence: number, row: string, why: string, kind: LeafKind | null = null): void {
     this.breaks += 1;
-    if (this.shown.length < SHOWN) this.shown.push({ sequence, row, why });
+    if (this.shown.length >= this.#most) return;
+    this.shown.push({ sequence, row, why });
+    this.kinds.push(kind);
   }
 
   /** Holds the rows of one tick against its link. */
@@ -61,7 +73,7 @@ export class Findings {
     this.head = hex(link);
     if (this.head === this.#asked) this.headFoundAt = sequence;
     const faulty = leaves.filter(({ fault }) => fault !== null);
-    for (const { row, fault } of faulty) this.add(sequence, row, fault ?? '');
+    for (const { row, fault, kind } of faulty) this.add(sequence, row, fault ?? '', kind);
     const digests = leaves.map(({ digest }) => digest);
     const differing = differingLeaves(stored, digests);
     const follows = same(linkOf(before, sequence, digests), link);
@@ -79,7 +91,7 @@ export class Findings {
     }
     // The leaf of the input covers the bytes of the sample too: where the sample's own leaf differs, that is the place.
     const named = differing.length > 1 ? differing.filter((n) => leaves[n]?.kind !== 'input') : differing;
-    for (const n of named) this.add(sequence, leaves[n]?.row ?? '', CHANGED);
+    for (const n of named) this.add(sequence, leaves[n]?.row ?? '', CHANGED, leaves[n]?.kind);
     if (named.length > 0) return;
     const why =
       'it does not follow on the link before it: a tick was taken out or put in, or a link was changed';
@@ -124,20 +136,20 @@ export async function verifyLog(
 
 /**
  * Holds what a restart goes on from, the ticks after the last whole state, against the chain: rows that were changed on
- * the disk since, though the database is sound. Gives the first places found.
+ * the disk since, though the database is sound. Gives every place found, in order.
  */
 export async function verifyTail(
   reader: Pick<Checked, 'links'> & { lastSequence(): Promise<number> },
   after: number,
-): Promise<readonly Break[]> {
-  const findings = new Findings(null);
+): Promise<readonly TailBreak[]> {
+  const findings = new Findings(null, Number.POSITIVE_INFINITY);
   const last = await reader.lastSequence();
   for (let at = after; at < last; ) {
     const page = await reader.links(at, last, PAGE);
     for (const { stored, ...found } of page) if (stored) findings.check({ ...found, stored });
     at = page.at(-1)?.sequence ?? last;
   }
-  return findings.shown;
+  return findings.shown.map((found, n) => ({ ...found, kind: findings.kinds[n] ?? null }));
 }
 
 async function checkTiers(reader: Checked, cookId: string | null, findings: Findings): Promise<void> {

@@ -38,7 +38,8 @@ async function open(call: OpenCall): Promise<OpenReport> {
     if (call.newRun) store.beginRun(call);
     const told = untold(db);
     const mark = new MarkFile(call.path);
-    mark.set(store.reached);
+    // A doubt is told again at each start until a tick has told it: until then the mark stays as it was found.
+    if (opened.doubt === null) mark.set(store.reached);
     store.noteMarked();
     kept = { db, store, mark, owner };
     return {
@@ -46,6 +47,7 @@ async function open(call: OpenCall): Promise<OpenReport> {
       schema: opened.schema,
       setAside: told?.setAside ?? null,
       note: told?.text ?? opened.note,
+      doubt: told === null ? opened.doubt : null,
       lastSequence: store.lastSequence,
     };
   } catch (error) {

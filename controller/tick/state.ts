@@ -25,7 +25,7 @@ import type { Rearms, Trip } from './supervise/trip.ts';
 import { firstWatch, type Watch } from './supervise/watch/watch.ts';
 
 /** Changes whenever the state's form does: a snapshot of another form is left aside, and the cook replayed from its inputs. */
-export const STATE_VERSION = 15;
+export const STATE_VERSION = 16;
 
 /** The last valid water temperature, and when it arrived. */
 export interface LastGood {

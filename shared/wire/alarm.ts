@@ -8,6 +8,8 @@ export const alarmIdSchema = z.enum([
   'probe-invalid',
   'controller-restarted',
   'log-damaged',
+  'log-begun-anew',
+  'log-unproved',
   'heat-link-lost',
   'over-temperature',
   'journal-behind',

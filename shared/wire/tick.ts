@@ -3,7 +3,7 @@ import { commandSchema } from './command.ts';
 import { deliveryRowSchema } from './reach-view.ts';
 import { boardSchema, readingsSchema } from './reading.ts';
 
-/** Acknowledged rows that a damaged log has lost, as found at the start. */
+/** What a log was found to have lost, or cannot vouch for, at the start. */
 export const lostLogSchema = z.object({
   /** What was seen. */
   why: z.string(),
@@ -16,6 +16,13 @@ export const lostLogSchema = z.object({
   rows: z.number().nullable(),
   /** The log goes on from its good part; false where a new one was begun, which knows of no cook. */
   goesOn: z.boolean(),
+  /**
+   * Absent: rows are gone. `altered`: rows are there and are not what the chain was made over. `unproved`: the mark that
+   * says how far the log must reach is gone, or is of another log.
+   */
+  what: z.enum(['altered', 'unproved']).optional(),
+  /** The last tick that the chain vouches for, where rows after it are not vouched for: nothing is credited on these. */
+  unsoundAfter: z.number().int().optional(),
 });
 export type LostLog = z.infer<typeof lostLogSchema>;
 

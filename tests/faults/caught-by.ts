@@ -35,6 +35,8 @@ export const CAUGHT_BY: Readonly<Record<string, readonly [kind: string, lateS?: 
   checkTickLate: ['ticks late'],
   checkRestarted: ['controller restarts'],
   checkLogDamaged: ['rows of the log gone at the start'],
+  checkLogBegunAnew: ['a new log begun at the start'],
+  checkLogUnproved: ['mark of the log gone at the start'],
   checkRigDrift: ['filled less than the rig knows', 3600],
   checkClockStepped: ['clock stepped'],
   checkReachable: ['no way to a person works'],

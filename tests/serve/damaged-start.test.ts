@@ -46,7 +46,7 @@ const NECK = {
 };
 
 describe('a controller that finds its database damaged while a cook was running', () => {
-  it('keeps the damaged files to the byte, begins a new log, gives no heat, says so, and has the cook entered again', async () => {
+  it('keeps the damaged files to the byte, begins a new log, says so, gives no heat until a person has looked, and has the cook entered again', async () => {
     const first = await start();
     expect((await first.command(COOK)).status).toBe(200);
     expect((await first.command({ kind: 'bag-in', bag: NECK })).status).toBe(200);
@@ -72,10 +72,10 @@ describe('a controller that finds its database damaged while a cook was running'
     expect(readFileSync(`${path}-wal`).equals(wal)).toBe(true);
 
     const told = await statusOf(second, ({ alarms }) =>
-      alarms.some(({ alarmId }) => alarmId === 'log-damaged'),
+      alarms.some(({ alarmId }) => alarmId === 'log-begun-anew'),
     );
     expect(told).toMatchObject({ cook: null, bags: [], heat: { granted: false } });
-    const alarm = told.alarms.find(({ alarmId }) => alarmId === 'log-damaged');
+    const alarm = told.alarms.find(({ alarmId }) => alarmId === 'log-begun-anew');
     expect(alarm).toMatchObject({ priority: 'high' });
     expect(alarm?.detail).toContain('Food that is in the bath must be entered again');
     expect(alarm?.detail).toContain(kept[0]);
@@ -86,6 +86,13 @@ describe('a controller that finds its database damaged while a cook was running'
     expect(still).toMatchObject({ cook: null, heat: { granted: false } });
     expect((await second.command(COOK)).status).toBe(200);
     expect((await second.command({ kind: 'bag-in', bag: NECK })).status).toBe(200);
+    const held = await statusOf(second, ({ bags }) => bags.length === 1);
+    expect(held).toMatchObject({ trip: { alarmId: 'log-begun-anew' }, heat: { granted: false } });
+    const acknowledged = await second.command({ kind: 'acknowledge', alarmId: 'log-begun-anew' });
+    expect(acknowledged.status).toBe(200);
+    const looked = { kind: 'clear', alarmId: 'log-begun-anew', atBath: true } as const;
+    expect((await second.command({ ...looked, atBath: false })).status).not.toBe(200);
+    expect((await second.command(looked)).status).toBe(200);
     const again = await statusOf(second, ({ heat, bags }) => heat.granted && bags.length === 1);
     expect(again.cook?.cookId).toBe('hut-supper');
     const answer = await second.get('/api/cooks/hut-supper/export.json');

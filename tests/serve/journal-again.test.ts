@@ -72,7 +72,7 @@ describe('a damaged log that is set aside', () => {
     for (let n = 1; n <= 30; n += 1) journal.write(endlessTick(n));
     await journal.close();
     const kept = setAside(path, START_MS);
-    expect(existsSync(kept)).toBe(true);
+    expect(existsSync(kept ?? '')).toBe(true);
     expect(readFileSync(`${kept}-mark`)).toEqual(readFileSync(`${path}-mark`));
     const next = await openJournal(options(dirname(path), { bootId: 'next' }));
     expect(next.report.setAside).toMatchObject({

@@ -109,6 +109,7 @@ describe('the journal', () => {
       sequence: 1200,
       stateJson: JSON.stringify({ at: 1200, word: 'ж"\\' }),
       codeVersion: '0.1.0+test',
+      sealed: true,
     });
     expect(resume.inputs).toEqual(records.slice(1200).map(({ input }) => input));
     expect(resume.missing).toBe(0);

@@ -47,6 +47,7 @@ const NO_HEAT: readonly AlarmId[] = [
   'rising-unasked',
   'switch-welded',
   'loss-high',
+  'log-begun-anew',
 ];
 
 /** Every alarm of the controller. Order = order of display within one priority. */
@@ -250,13 +251,54 @@ export const ALARMS: Readonly<Record<AlarmId, AlarmDefinition>> = {
     mayLeaveService: false,
   },
   'log-damaged': {
-    title: 'Part of the record is lost',
+    title: 'Part of the record is lost or changed',
     priority: 'high',
-    cause: 'The log on the disk was damaged: seconds that had been recorded can not be read any more.',
+    cause:
+      'The log on the disk was damaged: seconds that had been recorded can not be read any more, or are not what was recorded.',
     consequence:
-      'What the food went through in that time is not known, and commands given in it may be missing.',
+      'What the food went through in that time is not known: none of it is credited, growth is counted at its worst, and commands given in it may be missing or wrong.',
     action:
-      'Look at each bag: is everything that is in the bath on the page? Enter what is missing. Renew the SD card or disk before the next cook.',
+      'Look at each bag: is everything that is in the bath on the page, as it is? Enter what is missing, then decide on each bag. Renew the SD card or disk before the next cook.',
+    respondS: 1800,
+    trips: false,
+    rearm: 'anywhere',
+    onDelayS: 0,
+    offDelayS: 0,
+    latching: false,
+    escalateAfterMin: 15,
+    follows: [],
+    shelveMostMin: 0,
+    mayLeaveService: false,
+  },
+  'log-begun-anew': {
+    title: 'A new record was begun',
+    priority: 'high',
+    cause:
+      'The log on the disk could not be gone on with, or is gone: a new one was begun, which knows of no cook.',
+    consequence:
+      'Heat is off until somebody has looked. Food that is in the bath cools, and nothing is known of its past.',
+    action:
+      'Go to the bath. Is food in it? Measure its core: without a record of its past nobody can say that it is safe. Then clear this, start the cook and enter each bag as it is now. Renew the SD card or disk.',
+    respondS: 1800,
+    trips: true,
+    rearm: 'at-the-bath',
+    onDelayS: 0,
+    offDelayS: 0,
+    latching: true,
+    escalateAfterMin: 5,
+    follows: [],
+    shelveMostMin: 0,
+    mayLeaveService: false,
+  },
+  'log-unproved': {
+    title: 'The record may lack its end',
+    priority: 'medium',
+    cause:
+      'The small file beside the log that says how far it must reach (its mark) is gone or cannot be read. The log itself is in order.',
+    consequence:
+      'Seconds may be missing at the end of the record without a trace. Food is credited with nothing since the last one.',
+    action:
+      'Look at each bag: is everything that is in the bath on the page? Enter what is missing. Find out who or what touched the data folder, and check the disk.',
     respondS: 1800,
     trips: false,
     rearm: 'anywhere',

@@ -72,7 +72,9 @@ const MEASURED_BACK_S = 30;
 
 function blind(state: TickState, outage: OutageState, afterC: number | null, hotC: number): Measured {
   const { before, clockS } = outage;
-  const length = lengthOf(clockS, null);
+  const told = lengthOf(clockS, null);
+  // What happened in rows that are lost earns nothing.
+  const length = outage.log === null ? told : { ...told, leastS: 0 };
   const end = afterC ?? before.waterC;
   // Where rows are lost somebody may have had the bath heated to its setpoint meanwhile.
   const warmC = Math.max(
@@ -80,7 +82,8 @@ function blind(state: TickState, outage: OutageState, afterC: number | null, hot
     state.watch.roomC,
     outage.log === null ? -99 : (before.setpointC ?? before.waterC),
   );
-  const coldC = afterC === null ? Math.min(before.waterC, state.watch.roomC) : end;
+  const known = afterC !== null && outage.log === null;
+  const coldC = known ? end : Math.min(before.waterC, end, state.watch.roomC);
   return withBands(blindBands(before.waterC, end, coldC, warmC, length.countsS), length, hotC);
 }
 
@@ -113,12 +116,20 @@ export function hotLimitOf({ settings }: TickState): number {
   return holdLimitC(limitProfile(settings.around.profileId), false);
 }
 
+/** The quickest and the slowest film that a bag may have had while nobody knows whether the pump ran. */
+export function filmsOf(
+  lies: BagTrack['lies'],
+  waterC: number,
+): { readonly quick: Film; readonly slow: Film } {
+  const film = (circulation: 'pumped' | 'still'): Film => filmFor({ circulation, waterC, bag: lies });
+  return { quick: film('pumped'), slow: film('still') };
+}
+
 /** Carries one bag through the power cut. */
 export function bridgeBag(bag: BagTrack, { length, ways }: Measured): BagEstimate {
   const { lies, estimate } = bag;
   const waterC = ways[0]?.steps.at(-1)?.middle[1] ?? 50;
-  const film = (circulation: 'pumped' | 'still'): Film => filmFor({ circulation, waterC, bag: lies });
-  const [quick, slow] = [film('pumped'), film('still')];
+  const { quick, slow } = filmsOf(lies, waterC);
   const fromS = bag.carriedS - bag.inAtS;
   const tracks = ways.map((way) => ({
     way,

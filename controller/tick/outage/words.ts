@@ -8,8 +8,7 @@ export function lengthWords({ verdict, countsS, lowS, highS, clockS, cooling }: 
   const span = `between ${about(lowS)} and ${about(highS)}`;
   const byCooling = cooling ? about(cooling.middleS) : '';
   const byClock = clockS === null ? '' : about(clockS);
-  const wide =
-    cooling?.identified === false ? ' This rig was not identified yet, so the span is wide.' : '';
+  const wide = cooling?.identified === false ? ' This rig was not identified yet, so the span is wide.' : '';
   switch (verdict) {
     case 'agree':
       return `It lasted ${byClock} by the clock, and the cooling of the water agrees (about ${byCooling}). By the cooling alone it was ${span}; the short end is for a lid that was off.${wide}`;

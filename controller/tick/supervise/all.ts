@@ -13,7 +13,9 @@ import { checkJournal } from './journal.ts';
 import { checkLease } from './lease.ts';
 import { checkLevelSwitch } from './level-switch.ts';
 import { checkLoad } from './load.ts';
+import { checkLogBegunAnew } from './log-begun-anew.ts';
 import { checkLogDamaged } from './log-damaged.ts';
+import { checkLogUnproved } from './log-unproved.ts';
 import { checkLossHigh } from './loss-high.ts';
 import { checkNoRise } from './no-rise.ts';
 import { checkNotStopping } from './not-stopping.ts';
@@ -76,6 +78,8 @@ export const CHECKS: readonly ((context: Context) => Finding)[] = [
   checkCoolingReading,
   checkRestarted,
   checkLogDamaged,
+  checkLogBegunAnew,
+  checkLogUnproved,
   checkRigDrift,
   checkClockStepped,
   checkReachable,

@@ -37,6 +37,25 @@ const failing = (ways: number, waysFailing: number) => (world: World) => {
   world.interference.calls = { state: { failing: channels, ways, waysFailing }, deliveries: [] };
 };
 
+/** A restart that finds its log not as it was left. */
+const atTheStart = (
+  id: string,
+  limits: Kind['limits'],
+  found: Partial<NonNullable<World['interference']['lostLog']>>,
+): Kind => ({
+  id,
+  rigClass: 'full',
+  phase: 'hold',
+  runS: 120,
+  limits,
+  begin: (world, random) => {
+    const rows = Math.round(uniformBetween(random, 1, 3600));
+    const log = { rows, fromMs: null, toMs: null, why: 'a torn write', keptAs: 'journal.damaged.sqlite' };
+    world.interference.restartAwayMs = 20_000;
+    world.interference.lostLog = { ...log, goesOn: true, ...found };
+  },
+});
+
 /** The controller and the machine under it, and people who do what no rig can know. */
 export const PEOPLE_KINDS: readonly Kind[] = [
   {
@@ -72,25 +91,17 @@ export const PEOPLE_KINDS: readonly Kind[] = [
       world.interference.restartAwayMs = awayS * 1000;
     },
   },
-  {
-    id: 'rows of the log gone at the start',
-    rigClass: 'full',
-    phase: 'hold',
-    runS: 120,
-    limits: { named: [named(2, 'log-damaged')] },
-    begin: (world, random) => {
-      const rows = Math.round(uniformBetween(random, 1, 3600));
-      world.interference.restartAwayMs = 20_000;
-      world.interference.lostLog = {
-        rows,
-        fromMs: null,
-        toMs: null,
-        why: 'a torn write',
-        keptAs: 'journal.damaged.sqlite',
-        goesOn: true,
-      };
-    },
-  },
+  atTheStart('rows of the log gone at the start', { named: [named(2, 'log-damaged')] }, {}),
+  atTheStart(
+    'a new log begun at the start',
+    { heatOffS: 2, named: [named(2, 'log-begun-anew')] },
+    { goesOn: false },
+  ),
+  atTheStart(
+    'mark of the log gone at the start',
+    { named: [named(2, 'log-unproved')] },
+    { rows: null, what: 'unproved' },
+  ),
   {
     id: 'log not writing',
     rigClass: 'full',
