@@ -5,7 +5,8 @@ import { hotLimitC } from './limits.ts';
 import { ANSWER_S } from './load.ts';
 import { outageView } from './outage/view.ts';
 import type { BagTrack, TickState } from './state.ts';
-import { HIGH_C, LOW_C } from './supervise/deviation.ts';
+import { HIGH_C } from './supervise/bath-high.ts';
+import { LOW_C } from './supervise/bath-low.ts';
 import { attendanceView, rigView, tripView, waterView } from './supervise/view.ts';
 
 /**

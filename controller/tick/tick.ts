@@ -112,7 +112,8 @@ function readClocks(work: Work, state: TickState): void {
   if (input.restart) {
     restartClocks(work);
     // What the water did while nobody watched is measured anew (outage/); what was a riddle before is one still.
-    next.watch = watchAfterAway(next.watch, input.restart.awayMs === null ? null : state.lastGood);
+    const lastGood = input.restart.awayMs === null ? null : state.lastGood;
+    next.watch = watchAfterAway(next.watch, lastGood, next.clockS);
     next.rig = restedRig(next.rig);
     next.load = explainLoad(next.load, next.clockS);
     next.regulator = idle(state.regulator);

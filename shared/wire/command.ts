@@ -86,6 +86,8 @@ export const commandSchema = z.discriminatedUnion('kind', [
     setpointC: setpointSchema,
     /** The cook was told what a setpoint below the hot-holding limit means, and said yes. */
     lowSetpointConfirmed: z.boolean().default(false),
+    /** The person says that they have looked: the element is under water, the probe in it. Else nothing is explained. */
+    atBath: z.boolean().optional(),
     /** What was planned, where it was; only for the record: bags count once somebody says that they are in. */
     plan: cookPlanSchema.optional(),
   }),

@@ -40,7 +40,7 @@ function roughened(scene: Scene, random: Random): Scene {
     bath.elementWatts = (bath.elementWatts ?? 1000) * uniformBetween(random, 0.8, 1.25);
   }
   const noisy = uniform(random) < 0.25;
-  const noiseSdC = noisy ? uniformBetween(random, 0.12, 0.25) : spec.probes.bath.noiseSdC;
+  const noiseSdC = noisy ? uniformBetween(random, 0.12, 0.3) : spec.probes.bath.noiseSdC;
   return {
     ...scene,
     spec: { ...spec, probes: { ...spec.probes, bath: { ...spec.probes.bath, noiseSdC } } },
@@ -110,6 +110,22 @@ function setpointDeed(random: Random, scene: Scene, atS: number): Deed {
   return { atS, act: (world) => world.say({ kind: 'set-setpoint', setpointC, lowSetpointConfirmed: true }) };
 }
 
+/** The controller restarts again and again for a while: a loose plug, a program that fails. The bath is sound. */
+function restarts(random: Random, fromS: number): Deed[] {
+  const deeds: Deed[] = [];
+  let atS = fromS;
+  for (let i = 2 + pick(random, 7); i > 0; i--) {
+    const awayS = uniformBetween(random, 5, 25);
+    const act = ({ interference }: World) => {
+      interference.lateS = awayS;
+      interference.restartAwayMs = awayS * 1000;
+    };
+    deeds.push({ atS, act });
+    atS += awayS + uniformBetween(random, 150, 600);
+  }
+  return deeds;
+}
+
 /** Everything that happens in a sound cook. */
 function drawDeeds(random: Random, scene: Scene): Deed[] {
   const within = (from: number, to: number) => uniformBetween(random, from, to) * COOK_S;
@@ -126,6 +142,7 @@ function drawDeeds(random: Random, scene: Scene): Deed[] {
     const celsius = scene.spec.ambientC - uniformBetween(random, 4, 15);
     deeds.push({ atS: within(0.2, 0.9), act: (world) => world.event({ type: 'ambient', celsius }) });
   }
+  if (uniform(random) < 0.15) deeds.push(...restarts(random, within(0.1, 0.8)));
   return deeds.sort((a, b) => a.atS - b.atS);
 }
 

@@ -5,6 +5,7 @@ import type { Context } from '../../controller/tick/supervise/context.ts';
 import { CAUGHT_BY } from './caught-by.ts';
 import { runFault } from './fault-run.ts';
 import { kindOf } from './kinds.ts';
+import { LOOSENED } from './loosened.ts';
 import { failed, summaryOf } from './summary.ts';
 
 type Check = (context: Context) => Finding;
@@ -13,15 +14,6 @@ type Check = (context: Context) => Finding;
 const checks = CHECKS as Check[];
 const SEEDS = [1, 2, 3];
 const QUARTER_S = 900;
-
-/** Checks of a temperature, and by how much their limit is moved (degC): the same kind of fault must fail then too. */
-const LOOSENED_C: Readonly<Record<string, number>> = {
-  checkOverTemperature: -6,
-  checkOverSetpoint: -6,
-  checkHigh: -6,
-  checkLow: 10,
-  checkHotLimit: 6,
-};
 
 /** Whether the campaign fails on this kind: a limit that nothing excuses, or an excused one below its floor. */
 function fails(kindId: string): boolean {
@@ -66,17 +58,6 @@ function late(check: Check, lateS: number): Check {
   };
 }
 
-/** The check with its limit so far off: it is shown another temperature. */
-function loosened(check: Check, byC: number): Check {
-  return (context) => {
-    const { celsius } = context.sense;
-    return check({
-      ...context,
-      sense: { ...context.sense, celsius: celsius === null ? null : celsius + byC },
-    });
-  };
-}
-
 describe('every check is needed', () => {
   it('and has a kind of fault that shows it', () => {
     expect(checks.map((check) => check.name).sort()).toEqual(Object.keys(CAUGHT_BY).sort());
@@ -84,21 +65,28 @@ describe('every check is needed', () => {
 
   for (const [at, check] of [...checks].entries()) {
     const [kind = '', lateS = QUARTER_S] = CAUGHT_BY[check.name] ?? [];
-    it(`the campaign fails on "${kind}" once ${check.name} is removed or late, and not before`, () => {
+    it(`the campaign fails on "${kind}" once ${check.name} is removed, late or loosened, and not before`, () => {
       expect(fails(kind), 'as it is').toBe(false);
       expect(
         mutated(at, null, () => fails(kind)),
         'removed',
       ).toBe(true);
+      if (lateS !== null) {
+        expect(
+          mutated(at, late(check, lateS), () => fails(kind)),
+          `late by ${lateS} s`,
+        ).toBe(true);
+      }
+      const loosened = LOOSENED[check.name];
+      expect(lateS !== null || loosened !== undefined, 'late, or its threshold moved').toBe(true);
+      if (loosened === undefined) return;
       expect(
-        mutated(at, late(check, lateS), () => fails(kind)),
-        `late by ${lateS} s`,
-      ).toBe(true);
-      const byC = LOOSENED_C[check.name];
-      if (byC === undefined) return;
-      expect(
-        mutated(at, loosened(check, byC), () => fails(kind)),
-        `its limit off by ${Math.abs(byC)} °C`,
+        mutated(
+          at,
+          (context) => check(loosened.shown(context)),
+          () => fails(kind),
+        ),
+        loosened.moved,
       ).toBe(true);
     });
   }

@@ -577,7 +577,7 @@ export const ALARMS: Readonly<Record<AlarmId, AlarmDefinition>> = {
   'probe-failing': {
     title: 'Probe failing',
     priority: 'medium',
-    cause: 'A good part of the readings is lost.',
+    cause: 'A good part of the readings is lost, or they scatter far more than water can.',
     consequence:
       'Heat is given only on good readings: the bath may fall behind, and the probe may fail altogether.',
     action: 'Check plug and cable of the probe.',

@@ -146,7 +146,7 @@ function settle(work: Work, afterC: number | null): void {
   if (moreS > 0) {
     next.clockS += moreS;
     next.history = forgetBath(next.history, next.clockS);
-    next.watch = watchAfterAway(next.watch, null);
+    next.watch = watchAfterAway(next.watch, null, next.clockS);
   }
   next.load = explainLoad(next.load, next.clockS);
   const bags: OutageBag[] = [];

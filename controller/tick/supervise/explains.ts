@@ -28,8 +28,8 @@ export function explainsC(work: Work, command: Command): number | null {
     LID_C + (FACTOR * loadJK * Math.max(0, waterC - loadC)) / (bathJK + loadJK);
   switch (command.kind) {
     case 'start-cook':
-      // The bath may have been emptied and filled since; what is wrong with the probe shows as heat that does not arrive.
-      return Number.POSITIVE_INFINITY;
+      // The bath may have been emptied and filled since; only somebody who has looked knows that the probe hangs in it.
+      return command.atBath === true ? Number.POSITIVE_INFINITY : 0;
     case 'topped-up':
       return !isOf(0) ? 0 : mixedC(command.litres * WATER_J_PER_L_K, command.celsius ?? COLDEST_C);
     case 'bag-in': {

@@ -6,13 +6,13 @@ import { heatIsMissing } from './watch/trial.ts';
 export function checkNoRise({ state }: Context): Finding {
   const { trial } = state.watch;
   if (!heatIsMissing(trial) || !trial.heat) return quiet('heat-no-rise');
-  const { share, triedC, bad } = trial.heat;
+  const { share, triedC } = trial.heat;
   return {
     alarmId: 'heat-no-rise',
     active: true,
     // Now and then it is tried again, so that a fuse put back or mains that return need no hand at the bath.
     heatOff: trial.running !== 'on',
     brief: true,
-    detail: `Saw ${Math.max(0, share * triedC).toFixed(2)} °C arrive in the reading when the heat was last tried, the ${bad} times before no more; expected ${triedC.toFixed(2)} °C.`,
+    detail: `Saw ${Math.max(0, share * triedC).toFixed(2)} °C of heat arrive in the reading when it was last tried; expected ${triedC.toFixed(2)} °C.`,
   };
 }

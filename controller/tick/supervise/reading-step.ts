@@ -1,4 +1,5 @@
 import { type Finding, quiet } from '../alarm/step.ts';
+import { underwayC } from '../control/identify/underway.ts';
 import type { Context } from './context.ts';
 
 /** An unexplained fall below this is noise and load, degC. */
@@ -26,7 +27,8 @@ export function checkReadingStep({ sense, state }: Context): Finding {
     };
   }
   const ceilingC = (cook?.setpointC ?? 0) + MARGIN_C - fall.fellC;
-  const heatOff = fall.moving || sense.celsius === null || sense.celsius > ceilingC;
+  // What is still on its way through element and plume comes on top, whatever is switched off now.
+  const heatOff = fall.moving || sense.celsius === null || sense.celsius + underwayC(state.rig) > ceilingC;
   return {
     alarmId: 'reading-step',
     active: true,

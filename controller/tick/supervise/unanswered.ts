@@ -17,6 +17,6 @@ export function checkUnanswered({ state }: Context): Finding {
     alarmId: 'heat-unanswered',
     active: true,
     heatOff: true,
-    detail: `Saw none of ${trial.heat.badC.toFixed(1)} °C of heat arrive in the reading in ${trial.heat.bad} trials; expected all of it.`,
+    detail: `Saw none of ${trial.heat.badC.toFixed(1)} °C of heat arrive in the reading, trial after trial; expected all of it.`,
   };
 }

@@ -39,7 +39,8 @@ async function begin(planId: string, sure: boolean): Promise<Outcome> {
     cookId: newId('cook'),
     lowSetpointConfirmed: sure,
   });
-  const outcome = await sendCommand(id, order);
+  // Nothing is begun without the look at the box: the button waits for it.
+  const outcome = await sendCommand(id, { ...order, atBath: true });
   if (outcome.ok) await untilBound(planId);
   return outcome;
 }

@@ -41,6 +41,20 @@ export const HEAT_KINDS: readonly Kind[] = [
     begin: event({ type: 'element', condition: 'dead' }),
   },
   {
+    id: 'element dead, restarts meanwhile',
+    rigClass: 'simple',
+    phase: 'hold',
+    runS: 9000,
+    limits: { named: [{ by: ['heat-no-rise'], withinS: 7200, ofHeat: true }], never: DEAD.never },
+    begin: event({ type: 'element', condition: 'dead' }),
+    // No trial of the heat comes to its end within such a stretch.
+    each: (world, afterS) => {
+      if (Math.floor(afterS) % 290 !== 40) return;
+      world.interference.lateS = 9;
+      world.interference.restartAwayMs = 10_000;
+    },
+  },
+  {
     id: 'element dead and nobody comes',
     rigClass: 'full',
     phase: 'hold',

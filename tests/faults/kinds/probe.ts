@@ -113,6 +113,23 @@ export const PROBE_KINDS: readonly Kind[] = [
     begin: probe('jumping', (random) => sized(random, 2, 20)),
   },
   {
+    id: 'probe noisy',
+    rigClass: 'simple',
+    phase: 'hold',
+    runS: 5400,
+    limits: {
+      named: [named(TEN_MIN, 'probe-failing', 'probe-jumping')],
+      never: [
+        'heat-not-stopping',
+        'rising-unasked',
+        'heat-no-rise',
+        'probe-out-of-water',
+        'over-temperature',
+      ],
+    },
+    begin: probe('noisy', (random) => sized(random, 0.3, 1.2)),
+  },
+  {
     id: 'probe very noisy',
     rigClass: 'simple',
     phase: 'hold',

@@ -100,9 +100,10 @@ export function rigFigures(rig: RigState, described: Described, atC: number, roo
   const { mean, cov } = rig.belief;
   const n = mean.length;
   const delay = mean[DELAY]!;
-  const delaySd = Math.hypot(Math.sqrt(cov[DELAY * n + DELAY]!), 5 + 0.1 * delay);
-  const lag = spreadS(delay, mean[NARROW]!);
-  const lagSd = Math.hypot(0.4 * delay * Math.sqrt(cov[NARROW * n + NARROW]!), 7 + 0.1 * delay);
+  const delaySd = Math.hypot(Math.sqrt(cov[DELAY * n + DELAY]!), 2.5 + 0.025 * delay);
+  // The tail of the delay shows little in means of ten seconds: half-way between the fit and four equal lags in a row.
+  const lag = (spreadS(delay, mean[NARROW]!) + spreadS(delay, 1)) / 2;
+  const lagSd = 8 + 0.025 * delay;
   const jkShare = Math.hypot(at.jkSd, MODEL_SD);
   const onSd = at.jk * Math.hypot(loss.onSd, jkShare * loss.on);
   const offSd = at.jk * Math.hypot(loss.onSd, loss.lidSd, jkShare * (loss.on + loss.lid));
@@ -117,7 +118,7 @@ export function rigFigures(rig: RigState, described: Described, atC: number, roo
     lossLidOnW: bySum(at.jk * loss.on, onSd),
     lossLidOffW: bySum(at.jk * (loss.on + loss.lid), offSd),
     delayS: bySum(delay, delaySd),
-    deadTimeS: bySum(Math.max(0, delay - lag), Math.hypot(delaySd, lagSd)),
+    deadTimeS: bySum(Math.max(0, delay - lag), 8 + 0.05 * delay),
     lagS: bySum(lag, lagSd),
   };
 }

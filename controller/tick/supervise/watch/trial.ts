@@ -1,6 +1,6 @@
 import { BEAT_S } from '../../control/identify/rig.ts';
 import type { BalanceNow } from './balance.ts';
-import { followingOf } from './line.ts';
+import { followingsOf } from './line.ts';
 
 /**
  * A trial, where the level of the balance tells that something is wrong and not what: the heat is switched the other
@@ -57,6 +57,8 @@ export const SUSPECT = 10;
 /** A trial moves the water by so much, degC, and at least by so many standard deviations of a beat's mean. */
 const MOVE_C = 0.3;
 const MOVE_SD = 8;
+/** ... but by no more than this, however noisy the probe: nobody sees where the water is meanwhile. */
+const MOST_MOVE_C = 1;
 const LONGEST_S = 120;
 /** A pause harms nobody and may be so much longer than a burst. */
 const PAUSE_FACTOR = 2.5;
@@ -92,6 +94,12 @@ const BACK_SHARE = 0.6;
 const SURE_SD = 5;
 const CALM_ERROR = 0.25;
 const FIT_SD = 2.2;
+/** A bend that explains the level within so many standard deviations is as likely as a fault. */
+const BEND_SD = 3;
+/** Quantities fitted to a window: level, slope, bend and its moment, share. */
+const FITTED = 5;
+/** What a fit leaves is noise, but never less than this share of what readings and level are known to have. */
+const LEAST_SD = 0.6;
 /** So many trials in a row must tell of a fault before it is believed. */
 const TRIALS = 2;
 /** ... but one that nearly nothing answered counts for two, where the level says the same by far. */
@@ -119,7 +127,8 @@ export interface Suspicion {
 export function stepTrial(trial: Trial, suspicion: Suspicion, clockS: number): Trial {
   const { now, roomC } = suspicion;
   if (trial.running !== null) {
-    const over = clockS >= trial.untilS || (trial.running === 'on' && roomC < 0);
+    // The burst itself may fill the room that there was for it.
+    const over = clockS >= trial.untilS || (trial.running === 'on' && roomC < -trial.triedC);
     return over ? { ...trial, running: null, untilS: clockS } : trial;
   }
   if (!now || trial.open) return trial;
@@ -127,7 +136,8 @@ export function stepTrial(trial: Trial, suspicion: Suspicion, clockS: number): T
   if (kind === null || (kind === 'on' && roomC < 0) || (kind === 'guard' && roomC < -GUARD_ROOM_C))
     return trial;
   const much = kind === 'off' ? PAUSE_FACTOR : kind === 'guard' ? GUARD_FACTOR : 1;
-  const forS = Math.min(LONGEST_S, (much * Math.max(MOVE_C, MOVE_SD * now.meanSdC)) / now.fullCPerS);
+  const moveC = Math.min(MOST_MOVE_C, Math.max(MOVE_C, MOVE_SD * now.meanSdC));
+  const forS = Math.min(LONGEST_S, (much * moveC) / now.fullCPerS);
   const triedC = forS * now.fullCPerS;
   const begun = { running: kind, last: kind, fromS: clockS, untilS: clockS + forS, triedC, open: true };
   return { ...trial, ...begun, triedGuardS: kind === 'guard' ? clockS : trial.triedGuardS };
@@ -175,36 +185,42 @@ function isDead(trial: Trial, share: number, suspect: boolean): boolean {
   return heatIsMissing(trial) ? share < BACK_SHARE : suspect && share < DEAD_SHARE;
 }
 
-/** What one window of the level says: the share that arrived, whether that tells of a fault; null = nothing for sure. */
-function readWindow(
-  trial: Trial,
-  traces: Traces,
-  beforeS: number,
-  clockS: number,
-): { share: number; told: boolean } | null {
-  const beats = Math.ceil((clockS - trial.fromS + beforeS) / BEAT_S);
+/**
+ * What one window of the level says: the share that arrived, whether that tells of a fault; null = nothing for sure. A
+ * lid that came off or back within the window bends the level, and a bend passes for an answer, or for none: a fault is
+ * told only where no single bend, wherever it lay, explains the level without one nearly as well.
+ */
+function readWindow(trial: Trial, traces: Traces, beats: number): { share: number; told: boolean } | null {
   const to = traces.levels.length;
   const guard = trial.last === 'guard';
-  const tried = guard ? traces.standby : traces.heats;
-  const { follows, error, leaves } = followingOf(traces.levels, tried, to - beats, to);
+  const fits = followingsOf(traces.levels, guard ? traces.standby : traces.heats, to - beats, to);
+  const least = Math.min(...fits.map((fit) => fit.left));
+  const rms = Math.sqrt(least / (beats - FITTED));
+  if (rms > FIT_SD * traces.sdC) return null;
+  const sdC = Math.max(LEAST_SD * traces.sdC, rms);
+  const likely = fits.filter((fit) => fit.left - least < (BEND_SD * sdC) ** 2);
+  const { follows, error } = likely.reduce((best, fit) => (fit.error < best.error ? fit : best));
   // The level follows heat that was reckoned with only where it did not arrive, and the guard's where it did.
   const share = guard ? follows : 1 + follows;
-  const told = guard ? share > WELD_SHARE : isDead(trial, share, traces.suspect);
-  const sure = told ? Math.abs(follows) > SURE_SD * error * traces.sdC : error * traces.sdC < CALM_ERROR;
-  return sure && leaves <= FIT_SD * traces.sdC ? { share, told } : null;
+  if (!(guard ? share > WELD_SHARE : isDead(trial, share, traces.suspect)))
+    return error * sdC < CALM_ERROR ? { share, told: false } : null;
+  const explained = Math.min(...fits.map((fit) => fit.unfollowed)) - least;
+  const sure = Math.abs(follows) > SURE_SD * error * sdC && explained > (BEND_SD * sdC) ** 2;
+  return sure ? { share, told: true } : null;
 }
 
 /** Reads the answer once all of it must have arrived: a delay and a half after the trial, and some beats more. */
 export function readAnswer(trial: Trial, traces: Traces, delayS: number, clockS: number): Trial {
   if (!trial.open || trial.running !== null || clockS < trial.untilS + 1.6 * delayS + AFTER_S) return trial;
-  const beats = Math.ceil((clockS - trial.fromS + BEFORE_S) / BEAT_S);
+  const beatsSince = (beforeS: number) => Math.ceil((clockS - trial.fromS + beforeS) / BEAT_S);
+  const beats = beatsSince(BEFORE_S);
   // The balance began anew meanwhile: no answer can be read, and another trial may follow at once.
   if (beats > traces.levels.length) return { ...trial, open: false };
   const guard = trial.last === 'guard';
-  let read = readWindow(trial, traces, BEFORE_S, clockS);
+  let read = readWindow(trial, traces, beats);
   // A fault that is younger than the window bends the level within it: a shorter one may do.
   if (!read?.told && traces.suspect && !guard) {
-    const young = readWindow(trial, traces, YOUNG_BEFORE_S, clockS);
+    const young = readWindow(trial, traces, beatsSince(YOUNG_BEFORE_S));
     if (young?.told) read = young;
   }
   if (read === null) return { ...trial, open: false };
@@ -229,4 +245,26 @@ function withAnswer(trial: Trial, traces: Traces, share: number, told: boolean, 
     badC: told ? (before?.badC ?? 0) + (trial.last === 'off' ? 0 : triedC) : 0,
   };
   return guard ? { ...trial, open: false, guard: answer } : { ...trial, open: false, heat: answer };
+}
+
+/** A stretch between two restarts says something where it is so long, beats, and so much heat came in it, degC. */
+const STRETCH_BEATS = 12;
+const STRETCH_C = 0.3;
+
+/**
+ * The trial after a restart that cut the balance short. The stretch since the last one is read as a trial by itself:
+ * where the controller crashes every few minutes no other comes to its end.
+ */
+export function cutShort(trial: Trial, traces: Traces | null, clockS: number): Trial {
+  const stopped: Trial = { ...NO_TRIAL, triedGuardS: trial.triedGuardS, heat: trial.heat };
+  if (traces === null) return stopped;
+  const { heats } = traces;
+  const triedC = (heats.at(-1) ?? 0) - (heats[0] ?? 0);
+  if (heats.length < STRETCH_BEATS || triedC < STRETCH_C) return stopped;
+  // Heat of a cook and no burst of a trial: it counts as little for what may be in the water unseen as a pause.
+  const asked: Trial = { ...stopped, last: 'off', triedC };
+  const read = readWindow(asked, traces, heats.length);
+  return read === null
+    ? stopped
+    : { ...withAnswer(asked, traces, read.share, read.told, clockS), last: null };
 }

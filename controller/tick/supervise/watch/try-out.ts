@@ -2,7 +2,7 @@ import { DELAY, type RigState } from '../../control/identify/rig.ts';
 import type { TickState } from '../../state.ts';
 import { type Balance, type BalanceNow, standbyHeat } from './balance.ts';
 import type { Stories } from './stories.ts';
-import { readAnswer, SUSPECT, stepTrial, type Trial } from './trial.ts';
+import { cutShort, readAnswer, SUSPECT, stepTrial, type Traces, type Trial } from './trial.ts';
 
 /** A dead element explains a falling level at least nearly as well as a loss does. */
 const AS_WELL = 0.9;
@@ -39,19 +39,34 @@ export function answered(
   clockS: number,
 ): Trial {
   if (!trial.open || trial.running !== null) return trial;
-  const { levels, heats } = balance;
+  const traces = tracesOf(stories, balance, now, standbyHeat(balance, rig));
+  return readAnswer(trial, traces, rig.belief.mean[DELAY]!, clockS);
+}
+
+/** What answers are read from. */
+function tracesOf(
+  stories: Stories | null,
+  { levels, heats }: Balance,
+  now: BalanceNow,
+  standby: readonly number[],
+): Traces {
   const suspect = noHeatOf(stories) > SUSPECT;
   const sdC = Math.hypot(now.meanSdC, LEVEL_SD_C);
   const clear = stories !== null && stories.noHeat - stories.moreLoss > CLEAR;
-  const traces = { levels, heats, standby: standbyHeat(balance, rig), sdC, suspect, clear };
-  return readAnswer(trial, traces, rig.belief.mean[DELAY]!, clockS);
+  return { levels, heats, standby, sdC, suspect, clear };
+}
+
+/** The trial after a restart: what the stretch of the balance that it ended has said by itself. */
+export function afterRestart(trial: Trial, stories: Stories | null, balance: Balance, clockS: number): Trial {
+  const traces = balance.now && tracesOf(stories, balance, balance.now, balance.standbyS);
+  return cutShort(trial, traces, clockS);
 }
 
 /**
  * A burst of heat moves the water by some tenths of a degree and may begin so far over the setpoint, degC: a well
  * insulated bath stays over its setpoint for an hour, and a dead element must be named before.
  */
-const OVER_C = 0.75;
+const OVER_C = 1.2;
 
 /** How far the water is below where no burst of heat is tried any more, degC. */
 function burstRoomC(state: TickState): number {

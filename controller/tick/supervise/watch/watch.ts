@@ -23,7 +23,7 @@ import { closeStandby, NO_STANDBY, type Standby, stepStandby } from './standby.t
 import type { Stories } from './stories.ts';
 import { CALM_SWITCHES, type SwitchWatch, watchSwitches } from './switches.ts';
 import { heatIsMissing, NO_TRIAL, SUSPECT, type Trial } from './trial.ts';
-import { answered, tryOut } from './try-out.ts';
+import { afterRestart, answered, tryOut } from './try-out.ts';
 import { FULL, type WaterWatch, watchWater } from './water.ts';
 
 /** Everything the checks look at beyond the present tick. Plain data. */
@@ -251,7 +251,15 @@ export function explainWatch(watch: Watch): Watch {
   return { ...disturbed, trial: { ...disturbed.trial, heat: null } };
 }
 
-/** The controller was away, which explains nothing. `last` is the last reading before; null = nobody knows how long. */
-export function watchAfterAway(watch: Watch, last: { celsius: number; atS: number } | null): Watch {
-  return { ...disturbWatch(watch, 0), fall: fallWhileAway(watch.fall, last) };
+/**
+ * The controller was away until `clockS`, which explains nothing. `last` is the last reading before; null = nobody knows
+ * how long.
+ */
+export function watchAfterAway(
+  watch: Watch,
+  last: { celsius: number; atS: number } | null,
+  clockS: number,
+): Watch {
+  const trial = afterRestart(watch.trial, watch.stories, watch.balance, clockS);
+  return { ...disturbWatch(watch, 0), trial, fall: fallWhileAway(watch.fall, last) };
 }

@@ -66,6 +66,7 @@ function StartButton({ first, setpointC }: { first: boolean; setpointC: number |
             name: name.value.trim() || usualName(),
             setpointC,
             lowSetpointConfirmed: false,
+            atBath: checked.value,
           });
         }}
       >

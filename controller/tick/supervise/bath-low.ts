@@ -1,9 +1,8 @@
 import { byDesign, type Finding, quiet, unknown } from '../alarm/step.ts';
 import type { Context } from './context.ts';
 
-/** The alarm band about the setpoint, in kelvin. */
+/** The alarm band below the setpoint, in kelvin. */
 export const LOW_C = 1.5;
-export const HIGH_C = 1.5;
 
 /** After the setpoint was reached once, the water stays near it. A bath still heating up is below by design. */
 export function checkLow({ sense, state }: Context): Finding {
@@ -17,20 +16,5 @@ export function checkLow({ sense, state }: Context): Finding {
     active: true,
     heatOff: false,
     detail: `Saw ${sense.celsius.toFixed(1)} °C; expected within ${LOW_C.toFixed(1)} K of ${cook.setpointC.toFixed(1)} °C.`,
-  };
-}
-
-/** Above the setpoint by more than control could cause. */
-export function checkHigh({ sense, state }: Context): Finding {
-  const { cook } = state;
-  if (!cook || cook.stage === 'taken-out') return quiet('bath-high');
-  if (sense.celsius === null) return unknown('bath-high');
-  if (sense.celsius < cook.setpointC + HIGH_C) return quiet('bath-high');
-  if (!cook.reached) return byDesign('bath-high', 'The bath is still cooling down to the setpoint.');
-  return {
-    alarmId: 'bath-high',
-    active: true,
-    heatOff: true,
-    detail: `Saw ${sense.celsius.toFixed(1)} °C; expected within ${HIGH_C.toFixed(1)} K of ${cook.setpointC.toFixed(1)} °C.`,
   };
 }
