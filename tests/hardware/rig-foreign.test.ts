@@ -6,6 +6,7 @@ import { ForeignReader } from '../../controller/rig/usb/foreign.ts';
 import { BoardLink } from '../../controller/rig/usb/link.ts';
 import type { Probes } from '../../controller/rig/usb/probes.ts';
 import { BATH_PROBE_ROMS, Board, BoardStream, runInRealTime } from '../../hardware/emulator/index.ts';
+import { ntc } from './analogue-circuits.ts';
 import { FIRMWARE_HEX, ROM, WANTED } from './rig-bench.ts';
 import { pause } from './rig-pty.ts';
 
@@ -76,6 +77,42 @@ describe('a board without our firmware', () => {
     link.order({ kind: 'lease', tag: 1, nonce: 1, ms: 1600, regulating: true, guard: true });
     expect(port.written.some((byte, at) => byte === 0xf0 && port.written[at + 1] === 0x08)).toBe(false);
     expect(board.heaterClosed).toBe(false);
+    reader.stop();
+    link.close();
+    pace.stop();
+  }, 40_000);
+
+  it('has its analogue pins read beside its DS18B20, by a converter and reports that were not written for this', async () => {
+    // 103AT-2 table: 60 degC is 3.02 kohm; below 2.2 kohm on the converter's own reference that is 0.5785 of it.
+    const fraction = 3020 / (3020 + 2200);
+    const board = new Board({
+      hex: FIRMWARE_HEX,
+      probes: [{ rom: BATH_PROBE_ROMS.bath, celsius: () => 59.5 }],
+      analog: (channel: number) => (channel === 1 ? fraction : 0),
+    });
+    board.advance(500);
+    const pace = runInRealTime(board);
+    const port = new ForeignPort(new BoardStream(board, { resetOnOpen: false }));
+    const nowMs = () => performance.now();
+    const analogue = [ntc('A1'), ntc('A2')];
+    const link = new BoardLink({ transport: port as unknown as Duplex, nowMs, wanted: WANTED, analogue });
+    await pause(20);
+    link.start();
+    for (let waited = 0; link.view().phase === 'greeting' && waited < 8000; waited += 20) {
+      await pause(20);
+      link.poll();
+    }
+    const parts = link.reader();
+    if (parts === null) throw new Error('no reader');
+    const reader = new ForeignReader({ ...parts, nowMs, onChange: () => undefined });
+    reader.start();
+    const seen = (name: string) => link.view().probes.find((probe) => probe.rom === name);
+    for (let waited = 0; !(seen('A1')?.celsius && seen(ROM.bath)?.celsius) && waited < 15_000; waited += 50) {
+      await pause(50);
+    }
+    expect(Math.abs(seen('A1')!.celsius! - 60)).toBeLessThan(seen('A1')!.analogue!.stepK! + 0.04);
+    expect(seen('A2')).toMatchObject({ celsius: null, quality: 'shorted' });
+    expect(seen(ROM.bath)?.celsius).toBe(59.5);
     reader.stop();
     link.close();
     pace.stop();
