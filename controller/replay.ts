@@ -2,6 +2,7 @@ import { checkConfig } from '../shared/wire/config.ts';
 import type { TickInput } from '../shared/wire/tick.ts';
 import { lastOfEach } from './journal/last-of-each.ts';
 import type { CookDetail, JournalReader, Recorded, ReplayPlan } from './journal/reader.ts';
+import { readable } from './journal/tail.ts';
 import { settingsFrom } from './tick/settings.ts';
 import { STATE_VERSION, startState, type TickState, withSettings } from './tick/state.ts';
 import { type TickOutput, tick } from './tick/tick.ts';
@@ -38,8 +39,9 @@ const SHOWN = 20;
  * Runs a cook's recorded inputs through the tick again and compares every output with the record, bit for bit: the
  * sample, the events, the alarms, the answers and the rows of cook and bags of each tick, and the whole state wherever a
  * snapshot was taken. Leases are not in the record: the sample says what heat was asked for. With `from` it begins at
- * the last state kept by that tick, else at the last before the cook.
- * @throws BathkeeperError for an unknown cook; Error where the log begins after the cook or its snapshot is of another form
+ * the last state kept before that tick, else at the last before the cook.
+ * @throws BathkeeperError for an unknown cook, and for a state or an input that cannot be read, with what can be used
+ * instead; Error where the log begins after the cook or its snapshot is of another form
  */
 export async function replayCook(
   reader: JournalReader,
@@ -105,7 +107,8 @@ function beginning(plan: ReplayPlan, codeVersion: string): TickState {
  * rows are not what was recorded, so no replay of them gives it.
  */
 function keptInstead({ restart }: TickInput, kept: string | null): TickState | null {
-  return restart?.log?.unsoundAfter === undefined || kept === null ? null : (JSON.parse(kept) as TickState);
+  if (restart?.log?.unsoundAfter === undefined || kept === null) return null;
+  return readable<TickState>(() => kept);
 }
 
 /** Where a run of the controller began after this sequence, its configuration holds from here on. */

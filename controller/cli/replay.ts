@@ -12,7 +12,8 @@ Runs the recorded inputs of a cook through this version of the controller again,
 alarm with the record, bit for bit, up to the last tick on disk.
 
   <cook>            id of the cook, or "last" for the newest
-  --from TICK       begin at the last whole state kept by that tick (one is kept every 600), not before the cook
+  --from TICK       begin with the last whole state kept before that tick (one is kept every 600), also with one from
+                    before the cook; without it with the last before the cook
   --data FOLDER     where the log is (default: data)
   --json            print one JSON document and nothing else
   --help            print this

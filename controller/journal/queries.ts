@@ -3,8 +3,9 @@ import type { AlarmRow, BagRow, CookRow } from '../../shared/wire/record.ts';
 import type { EventRow, Sample, TierRow } from '../../shared/wire/rows.ts';
 import type { TickInput } from '../../shared/wire/tick.ts';
 import { type ChainRange, chainRange, type KeptTier, keptTiers, unknownCook } from './chain-range.ts';
-import { unpack, unpackText } from './codec.ts';
-import type { Database } from './driver.ts';
+import { unpack } from './codec.ts';
+import { type Database, firstLine } from './driver.ts';
+import { stateBefore, textOr, unreadableInput } from './kept-states.ts';
 import { lastSequenceOf } from './last.ts';
 import { type FoundLink, foundLinks } from './leaves.ts';
 import type { CookDetail, Recorded, ReplayPlan, Resume } from './reader.ts';
@@ -94,10 +95,7 @@ export class Queries {
   replayPlan({ cookId, from }: { cookId: string; from: number }): ReplayPlan {
     const { first, last } = this.#range(cookId);
     const through = Math.min(last, this.lastSequence());
-    const snapshot = this.#get<{ sequence: number; state: Uint8Array; code_version: string }>(
-      'SELECT * FROM snapshot WHERE sequence < ? ORDER BY sequence DESC LIMIT 1',
-      Math.max(first, Math.min(from, through)),
-    );
+    const before = from > 0 ? Math.min(from, through) : first;
     const runs = this.#db
       .prepare(
         'SELECT after_sequence AS afterSequence, code_version AS codeVersion, config_json AS configJson FROM run ORDER BY run',
@@ -106,13 +104,7 @@ export class Queries {
     return {
       firstSequence: first,
       throughSequence: through,
-      snapshot: snapshot
-        ? {
-            sequence: snapshot.sequence,
-            stateJson: unpackText(snapshot.state),
-            codeVersion: snapshot.code_version,
-          }
-        : null,
+      snapshot: stateBefore(this.#db, before, through),
       runs,
     };
   }
@@ -137,17 +129,25 @@ export class Queries {
     const states = this.#db
       .prepare('SELECT sequence, state FROM snapshot WHERE sequence > ? AND sequence <= ?')
       .all(after, end) as { sequence: number; state: Uint8Array }[];
-    const stateAt = new Map(states.map((one) => [one.sequence, unpackText(one.state)]));
+    const stateAt = new Map(states.map((one) => [one.sequence, textOr(one.state)]));
     const rows = (map: Map<number, { row: string }[]>, at: number) =>
       (map.get(at) ?? []).map(({ row }) => row);
     return ticks.map(({ sequence, input, sample }) => ({
-      input: unpack<TickInput>(input),
-      sample: unpackText(sample),
+      input: this.#input(sequence, input, through),
+      sample: textOr(sample),
       events: rows(events, sequence),
       alarms: rows(alarms, sequence),
       commands: rows(commands, sequence),
       stateJson: stateAt.get(sequence) ?? null,
     }));
+  }
+
+  #input(sequence: number, packed: Uint8Array, through: number): TickInput {
+    try {
+      return unpack<TickInput>(packed);
+    } catch (error) {
+      throw unreadableInput(this.#db, sequence, through, firstLine(error));
+    }
   }
 
   /** Ticks after a sequence, of whatever cook, with what the chain says of them. */

@@ -138,6 +138,46 @@ describe('a replay of a recorded cook', () => {
     db.close();
   });
 
+  it('says which state or input cannot be read, what was expected, and from where it can be replayed instead', async () => {
+    const Database = createRequire(import.meta.url)('better-sqlite3') as typeof import('better-sqlite3');
+    const db = new Database(join(folder, 'simulated', 'journal.sqlite'));
+    const kept = db.prepare('SELECT sequence, state FROM snapshot ORDER BY sequence').all() as {
+      sequence: number;
+      state: Uint8Array;
+    }[];
+    const [early, late] = kept.slice(-2) as [(typeof kept)[0], (typeof kept)[0]];
+    const put = db.prepare('UPDATE snapshot SET state = ? WHERE sequence = ?');
+    for (const bytes of [Buffer.alloc(30), pack([]), early.state.subarray(0, 200)]) {
+      put.run(bytes, late.sequence);
+      const found = await replay('hut-supper', '--json', '--from', String(late.sequence + 1));
+      expect(found).toMatchObject({ code: 1, out: '' });
+      expect(found.err).toMatch(`the whole state kept after tick ${late.sequence} cannot be read`);
+      expect(found.err).toMatch(/expected a packed JSON object/);
+      expect(found.err).toMatch(`--from ${early.sequence + 1}`);
+      // What it names can be used, and the state that cannot be read is then one difference among all that was compared.
+      const other = await replay('hut-supper', '--json', '--from', String(early.sequence + 1));
+      const report = JSON.parse(other.out) as ReplayReport;
+      expect(report.shown.map(({ sequence, what }) => [sequence, what])).toEqual([[late.sequence, 'state']]);
+    }
+    put.run(late.state, late.sequence);
+    const at = early.sequence + 5;
+    const input = db.prepare('SELECT input FROM tick WHERE sequence = ?').pluck().get(at) as Uint8Array;
+    const give = db.prepare('UPDATE tick SET input = ? WHERE sequence = ?');
+    give.run(Buffer.alloc(40), at);
+    const found = await replay('hut-supper', '--from', String(early.sequence + 1));
+    expect(found.code).toBe(1);
+    expect(found.err).toMatch(`the input of tick ${at} cannot be read`);
+    expect(found.err).toMatch(`--from ${late.sequence + 1}`);
+    const after = await replay('hut-supper', '--json', '--from', String(late.sequence + 1));
+    expect([after.code, (JSON.parse(after.out) as ReplayReport).differences]).toEqual([0, 0]);
+    give.run(input, at);
+    for (const { sequence } of kept) put.run(Buffer.alloc(30), sequence);
+    const none = await replay('hut-supper', '--from', String(late.sequence + 1));
+    expect(none.err).toMatch(/No other one can be read: restore a backup/);
+    for (const { sequence, state } of kept) put.run(state, sequence);
+    db.close();
+  });
+
   it('finds one reading that was changed in the record', async () => {
     const Database = createRequire(import.meta.url)('better-sqlite3') as typeof import('better-sqlite3');
     const db = new Database(join(folder, 'simulated', 'journal.sqlite'));
