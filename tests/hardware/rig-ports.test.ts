@@ -136,4 +136,15 @@ describe('bathkeeper rig', () => {
     expect(err).toMatch(/expected yes or no/);
     expect(err).toMatch(/not-tried/);
   });
+
+  it.each(['5000', '-3', '', '19.9', '251'])(
+    'refuses --cut-out "%s" with the range that it expected',
+    async (text) => {
+      const { code, err } = await run(`--cut-out=${text}`, '--list');
+      expect(code).toBe(2);
+      expect(err).toContain(
+        `--cut-out "${text}": expected 20 to 250 °C as a number, for example 95, or not-tried`,
+      );
+    },
+  );
 });

@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { celsiusIn } from '../../controller/cli/rig/ask.ts';
 import type { RigBench } from '../../controller/cli/rig/bench.ts';
+import { keepProofs } from '../../controller/cli/rig/proofs.ts';
 import { checkRecord } from '../../controller/cli/rig/record.ts';
 import type { Person, Step } from '../../controller/cli/rig/step-parts.ts';
 import { STEPS } from '../../controller/cli/rig/steps.ts';
@@ -229,20 +230,53 @@ describe('the record of commissionings', () => {
   });
 });
 
+/** A line of the parts list. */
+const partsRow = (ref: string) =>
+  readFileSync('hardware/wiring/parts.csv', 'utf8')
+    .split('\r\n')
+    .find((line) => line.startsWith(`${ref},`)) ?? '';
+
 describe('The cut-out on the element', () => {
-  // 90 to 100 degC: the parts list of hardware/wiring, row F3.
+  // 90 to 100 degC: the parts list of hardware/wiring, row F3. Water in an open box boils at 100 degC at most, so what opens
+  // above never opens in a boiling bath.
   it.each([
-    [60, false, false],
-    [85, true, true],
-    [90, true, false],
-    [100, true, false],
-    [103, true, true],
-    [106, false, false],
-  ])('opened at %s °C: passes %s, with a warning %s', async (celsius, passes, warns) => {
+    [60, false, /would open in a cook/],
+    [85, true, /Warning: it opens below its rating/],
+    [90, true, /expected 90 to 100$/],
+    [100, true, /expected 90 to 100$/],
+    [100.5, false, /only once the element is dry.*counts as unproven/],
+    [103, false, /only once the element is dry.*counts as unproven/],
+    [106, false, /counts as unproven/],
+  ])('opened at %s °C: passes %s, and says %s', async (celsius, passes, words) => {
     const step = STEPS.find((one) => one.name === 'cutOutStep');
     const seen = await step?.({ person: { cutOutC: async () => celsius } } as unknown as Parameters<Step>[0]);
-    expect(seen?.outcome === 'passed').toBe(passes);
-    expect(/Warning/.test(seen?.seen ?? '')).toBe(warns);
+    expect(seen?.outcome).toBe(passes ? 'passed' : 'failed');
+    expect(seen?.seen).toMatch(words);
     expect(seen?.seen).toContain('expected 90 to 100');
+    expect(partsRow('F3')).toContain('opens at 90 to 100 degC');
+  });
+
+  it('that opens above 100 °C takes the date of an earlier proof out of the configuration, one within its rating writes it', async () => {
+    const folder = mkdtempSync(join(tmpdir(), 'bath-cut-out-'));
+    const config = join(folder, 'bathkeeper.json');
+    writeFileSync(config, JSON.stringify({ safety: { cutOutProvenOn: '2026-01-02' } }));
+    const tried = async (celsius: number) => {
+      const step = STEPS.find((one) => one.name === 'cutOutStep')!;
+      const done = await step({ person: { cutOutC: async () => celsius } } as unknown as Parameters<Step>[0]);
+      const told = keepProofs(config, {
+        at: '2026-11-25T10:00:00Z',
+        by: 'Hut',
+        rig: 'x',
+        firmware: '0',
+        steps: [done],
+      });
+      return { told: told.join(), kept: JSON.parse(readFileSync(config, 'utf8')).safety.cutOutProvenOn };
+    };
+    expect(await tried(103)).toEqual({ told: expect.stringMatching(/counts as unproven/), kept: null });
+    expect(await tried(97)).toEqual({
+      told: expect.stringMatching(/proven on 2026-11-25/),
+      kept: '2026-11-25',
+    });
+    rmSync(folder, { recursive: true });
   });
 });

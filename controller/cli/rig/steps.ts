@@ -100,13 +100,27 @@ const sounderStep: Step = async ({ bench, person }) => {
 const cutOutStep: Step = async ({ person }) => {
   const celsius = await person.cutOutC();
   if (celsius === null) return record('cut-out', null, 'not tried: do it before the first cook');
-  // 90 to 100 is the part of the parts list (hardware/wiring); a thermometer held to the head reads a few kelvin off.
-  const passed = celsius > 60 && celsius <= 105;
-  const asListed = celsius >= 90 && celsius <= 100;
-  const warning =
-    passed && !asListed ? '. Warning: is it the part listed? See its marking, and try it again' : '';
-  return record('cut-out', passed, `opened at ${celsius.toFixed(1)} °C; expected 90 to 100${warning}`);
+  const { low, high } = CUT_OUT_RATED_C;
+  const seen = `opened at ${celsius.toFixed(1)} °C; expected ${low} to ${high}`;
+  if (celsius > high) return record('cut-out', false, `${seen}. ${TOO_LATE}`);
+  if (celsius <= HOTTEST_COOK_C) return record('cut-out', false, `${seen}. ${TOO_EARLY}`);
+  return record('cut-out', true, celsius < low ? `${seen}. ${EARLY}` : seen);
 };
+
+/** F3 of the parts list (hardware/wiring). */
+const CUT_OUT_RATED_C = { low: 90, high: 100 } as const;
+/** At or below this it opens while a bath is merely hot. */
+const HOTTEST_COOK_C = 60;
+/*
+ * Water never gets hotter than 100 °C in an open box, so what opens above does not stop a bath whose switches have both
+ * welded: food and bags boil until the element is dry. That still saves the house, but it is not what leaving a cook alone
+ * rests on; a few kelvin of a thermometer held badly are no reason to believe it.
+ */
+const TOO_LATE =
+  'Above 100 it opens only once the element is dry: a bath with both switches welded would boil on till then, and food and bags with it. It counts as unproven. See its marking, fit the part listed, or try it again with the thermometer tight on its head';
+const TOO_EARLY = 'It would open in a cook. See its marking and fit the part listed';
+const EARLY =
+  'Warning: it opens below its rating, which is safe, but keep every setpoint 10 °C below it. See its marking';
 
 /** Only a person can tell; the proof holds for a battery as for an outside receiver that misses the heartbeat. */
 const alarmPathStep: Step = async ({ bench, person }) => {
