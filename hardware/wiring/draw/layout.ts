@@ -96,7 +96,7 @@ function drawElement(sheet: Sheet): void {
   words(sheet, 'ref', [412, 418], 'F3', 'end');
   curve(sheet, 'wire', 'M 430 460 V 760 a 10 10 0 0 0 20 0 V 460');
   box(sheet, 'link', [408, 610], 64, 170, 8);
-  words(sheet, 'ref', [440, 600], 'E1', 'middle');
+  words(sheet, 'ref', [478, 630], 'E1');
 }
 
 function probe(sheet: Sheet, [x, y]: Point, depth: number, name: string): void {

@@ -63,7 +63,7 @@ function drawSupplies(sheet: Sheet): void {
     [1560, ZERO24],
     [970, ZERO24],
   );
-  words(sheet, 'small', [690, 604], '0 V of the 24 V side: not joined to the ground of the 5 V side');
+  words(sheet, 'small', [618, 604], '0 V of the 24 V side: not joined to the ground of the 5 V side');
 }
 
 function drawComputer(sheet: Sheet): void {

@@ -126,7 +126,7 @@ function drawEarth(sheet: Sheet): void {
   words(sheet, 'small', [1258, 350], 'heat sink');
   joint(sheet, 'earth', [720, PE]);
   protectiveEarth(sheet, [720, PE]);
-  words(sheet, 'small', [744, PE + 28], 'enclosure, every metal part that can be touched');
+  words(sheet, 'small', [744, PE + 28], 'enclosure, all metal within reach');
   circle(sheet, 'part', [1560, PE], 5);
   words(sheet, 'small', [1556, PE + 24], 'metal that touches water', 'end');
 }

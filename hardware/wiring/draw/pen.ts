@@ -77,6 +77,7 @@ const STYLE = `
   .link { stroke: #666; stroke-width: 1.5; stroke-dasharray: 6 5; }
   .zone-mains { fill: #fff3ec; stroke: #c9936f; stroke-width: 1; } .zone-low { fill: #f1f6ff; stroke: #8aa5cc; stroke-width: 1; }
   .barrier { fill: #ffe9a8; stroke: #a07800; stroke-width: 1; }
+  .barrier-ground { fill: #ffe9a8; stroke: none; }
   .caution { fill: #fff; stroke: #b00020; stroke-width: 3; }
   .water { fill: #d5ebfa; stroke: #3a7fae; } .ground { fill: #ddd; stroke: #666; } .food { fill: #f3d3c9; stroke: #9c5a48; }
   .foam { fill: #f4efe2; stroke: #8d7c4f; } .metal { fill: #e3e6ea; stroke: #555; }

@@ -14,6 +14,7 @@ export function schematicSvg(pins: Record<PinUse, string>): string {
   drawMains(sheet);
   drawLowVoltage(sheet, pins);
   drawNotes(sheet, pins);
+  drawBarrierWords(sheet);
   return svgText(
     sheet,
     'Bathkeeper: schematic of the rig with two switches',
@@ -42,6 +43,13 @@ function drawZones(sheet: Sheet): void {
   box(sheet, 'zone-mains', [24, 92], WIDTH - 48, 408);
   box(sheet, 'zone-low', [24, 556], WIDTH - 48, HEIGHT - 580);
   box(sheet, 'barrier', [24, 500], WIDTH - 48, 56);
+  words(sheet, 'head', [1130, 482], 'MAINS (drawn at rest, without power)');
+  words(sheet, 'head', [40, 582], 'EXTRA-LOW VOLTAGE (SELV)');
+}
+
+/** Drawn last, on ground of its own: the dashed links of K1 and K2 would strike the words through. */
+function drawBarrierWords(sheet: Sheet): void {
+  box(sheet, 'barrier-ground', [634, 506], 872, 44);
   words(
     sheet,
     'head',
@@ -54,8 +62,6 @@ function drawZones(sheet: Sheet): void {
     [640, 544],
     'Only G1, G2, K1 and K2 reach across, each with its own reinforced insulation inside',
   );
-  words(sheet, 'head', [1130, 482], 'MAINS (drawn at rest, without power)');
-  words(sheet, 'head', [40, 582], 'EXTRA-LOW VOLTAGE (SELV)');
 }
 
 function drawNotes(sheet: Sheet, pins: Record<PinUse, string>): void {
