@@ -31,7 +31,26 @@ export function analogueClashes(raw: unknown): string[] {
     ...entries.flatMap((entry, index) => nameClash(entry, index, entries, roms)),
     ...roleClashes(entries, list(rig.probes)),
     ...entries.flatMap((entry, index) => junctionFaults(entry, index, entries)),
+    ...converterFaults(list(rig.analogue).map(record)),
   ];
+}
+
+/** What a board has one of, however many pins it has: figures that were left out are the usual ones. */
+const ONE_A_BOARD = [
+  { field: 'referenceVolts', usual: 5, what: 'reference voltage' },
+  { field: 'adcBits', usual: 10, what: 'number of bits' },
+] as const;
+
+function converterFaults(entries: readonly Record<string, unknown>[]): string[] {
+  return ONE_A_BOARD.flatMap(({ field, usual, what }) => {
+    const first = entries[0]?.[field] ?? usual;
+    const index = entries.findIndex((entry) => (entry[field] ?? usual) !== first);
+    if (index < 0) return [];
+    const here = JSON.stringify(entries[index]?.[field] ?? usual);
+    return [
+      `rig.analogue.${index}.${field}: ${here} here and ${JSON.stringify(first)} at rig.analogue.0: expected one ${what}, for a board has one converter; build all circuits for the same`,
+    ];
+  });
 }
 
 function nameClash(

@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
@@ -16,7 +16,7 @@ const NTC = {
 };
 const PT100 = { name: 'A1', kind: 'pt100', supplyVolts: 5, seriesOhms: 2200, gain: 40, offsetVolts: -8 };
 const TYPE_K = {
-  ...{ name: 'A2', kind: 'typeK', referenceVolts: 1.1, gain: 150, offsetVolts: 0.25 },
+  ...{ name: 'A2', kind: 'typeK', gain: 700, offsetVolts: 1.2 },
   coldJunction: { probe: 'A0' },
 };
 
@@ -138,11 +138,11 @@ describe('the configuration of analogue probes', () => {
     [
       'a thermocouple without an offset, blind below its terminals',
       { ...TYPE_K, offsetVolts: 0 },
-      /offsetVolts: at 0 °C -0\.1\d+ V .*raise offsetVolts/,
+      /offsetVolts: at 0 °C -0\.7\d+ V .*raise offsetVolts/,
     ],
     [
       'a thermocouple hardly amplified',
-      { ...TYPE_K, gain: 5, referenceVolts: 5, offsetVolts: 1 },
+      { ...TYPE_K, gain: 5, offsetVolts: 1 },
       /gain: 60 °C is read in steps of 2\d\.\d K/,
     ],
     [
@@ -153,6 +153,27 @@ describe('the configuration of analogue probes', () => {
   ])('refuses %s', (_name, entry, words) => {
     const faults = faultsOf([entry, ...('coldJunction' in entry ? [NTC] : [])]);
     expect(faults.join('\n')).toMatch(words);
+  });
+
+  it('refuses two reference voltages or two numbers of bits on one board', () => {
+    const faults = faultsOf([
+      NTC,
+      { ...TYPE_K, referenceVolts: 1.1, gain: 150, offsetVolts: 0.25, adcBits: 12 },
+    ]).join();
+    expect(faults).toMatch(
+      /analogue\.1\.referenceVolts: 1\.1 here and 5 at rig\.analogue\.0: expected one reference voltage/,
+    );
+    expect(faults).toMatch(
+      /analogue\.1\.adcBits: 12 here and 10 at rig\.analogue\.0: expected one number of bits/,
+    );
+  });
+
+  it('takes the example of its README', () => {
+    const paper = readFileSync('controller/rig/analogue/README.md', 'utf8');
+    const example = /```json\n([\s\S]*?)```/.exec(paper)?.[1] ?? '';
+    const checked = checkWhole(JSON.parse(`{${example}}`));
+    expect(checked.ok ? checked.config.rig.analogue : checked.faults).toHaveLength(3);
+    expect(checked.ok).toBe(true);
   });
 
   it('refuses a thermocouple as the cold junction of another', () => {

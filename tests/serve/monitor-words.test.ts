@@ -62,7 +62,9 @@ describe('The big number', () => {
     });
   });
   test('is no number at all where the reading is not good', () => {
-    for (const quality of ['absent', 'crc', 'range', 'power-on', 'offline'] as const) {
+    for (const quality of [
+      ...(['absent', 'crc', 'range', 'power-on', 'open', 'shorted', 'saturated', 'offline'] as const),
+    ]) {
       const view = readingView({ celsius: 85, quality, ageMs: 100 }, 0, true);
       expect(view).toMatchObject({ celsius: null, current: false });
       expect(view.words).toMatch(/^No reading/);
