@@ -70,6 +70,18 @@ export async function replayVerb(argv: string[], io: CliIo): Promise<number> {
   }
 }
 
+/** A text where it begins to differ from another: a whole state has tens of thousands of characters. */
+function around(text: string, other: string): string {
+  if (text.length <= SHOWN_WHOLE) return text;
+  let at = 0;
+  while (at < text.length && text[at] === other[at]) at += 1;
+  const from = Math.max(0, at - SHOWN_WHOLE / 2);
+  const [before, after] = [from > 0 ? '... ' : '', from + SHOWN_WHOLE < text.length ? ' ...' : ''];
+  return `${before}${text.slice(from, from + SHOWN_WHOLE)}${after}`;
+}
+
+const SHOWN_WHOLE = 600;
+
 function words(report: ReplayReport): string {
   const lines = [
     `${report.ticks} ticks, ${report.fromSequence} to ${report.throughSequence}, ${report.snapshots} whole states: ${report.differences} differences.`,
@@ -81,8 +93,8 @@ function words(report: ReplayReport): string {
   for (const one of report.shown) {
     lines.push(
       `tick ${one.sequence}, ${one.what}`,
-      `  recorded ${one.recorded}`,
-      `  replayed ${one.replayed}`,
+      `  recorded ${around(one.recorded, one.replayed)}`,
+      `  replayed ${around(one.replayed, one.recorded)}`,
     );
   }
   return `${lines.join('\n')}\n`;

@@ -70,7 +70,8 @@ function othersWords(db: Database, sequence: number, through: number, onlyLater 
 function faultOf(packed: Uint8Array): string | null {
   try {
     const state: unknown = JSON.parse(unpackText(packed));
-    return typeof state === 'object' && state !== null ? null : 'it is no object';
+    const isObject = typeof state === 'object' && state !== null && !Array.isArray(state);
+    return isObject ? null : 'it is no object';
   } catch (error) {
     return (error as Error).message.split('\n', 1)[0] ?? '';
   }
