@@ -21,7 +21,8 @@ export async function cookCsvMetadata(
   const { detail } = at;
   const speed = Math.max(1, ...detail.runs.map((run) => run.speed));
   const measured = await measuredOf(reader, cookId, at);
+  const configs = await reader.configs(cookId);
   const { link } = await headOf(reader, at, cookId);
   const described = csvwOf(detail.cook, columnsOf(detail.bags), csvUrl, speed);
-  return `${JSON.stringify({ ...described, notes: factsOf(at, measured, link) }, null, 2)}\n`;
+  return `${JSON.stringify({ ...described, notes: factsOf(at, measured, configs, link) }, null, 2)}\n`;
 }

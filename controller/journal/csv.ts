@@ -100,12 +100,12 @@ function bagColumns(bag: BagRow, index: number): Column[] {
 }
 
 /**
- * Text that no spreadsheet takes for a formula: an apostrophe goes before a leading = + - @, tab or
- * carriage return (OWASP, CSV injection). It also goes before a leading apostrophe, so that the text
+ * Text that no spreadsheet takes for a formula: an apostrophe goes before a leading = + - @ (also in their full-width
+ * forms), tab, carriage return or line feed (OWASP, CSV injection). It also goes before a leading apostrophe, so that the text
  * can be got back without doubt by taking one apostrophe away.
  */
 export function neutralised(text: string): string {
-  return /^[=+\-@\t\r']/.test(text) ? `'${text}` : text;
+  return /^[=+\-@\uff1d\uff0b\uff0d\uff20\t\r\n']/.test(text) ? `'${text}` : text;
 }
 
 /** One field by RFC 4180, section 2: quoted where it holds a comma, a quote or a line break. */

@@ -8,7 +8,7 @@ import { type Database, firstLine } from './driver.ts';
 import { stateBefore, textOr, unreadableInput } from './kept-states.ts';
 import { lastSequenceOf } from './last.ts';
 import { type FoundLink, foundLinks } from './leaves.ts';
-import type { CookDetail, Recorded, ReplayPlan, Resume } from './reader.ts';
+import type { CookDetail, Recorded, ReplayPlan, Resume, RunConfig } from './reader.ts';
 import { tailOf } from './tail.ts';
 
 /** A cook's number and the ticks it can lie within. */
@@ -201,12 +201,23 @@ export class Queries {
     return found.map(({ sequence, wall_ms, row }) => ({ sequence, wallMs: wall_ms, ...JSON.parse(row) }));
   }
 
-  /** The runs of the controller that ticks of that range came from. */
+  configs(cookId: string): RunConfig[] {
+    const { first, last } = this.#range(cookId);
+    const columns = 'after_sequence AS afterSequence, config_json AS configJson';
+    return this.#runsWith<RunConfig>(columns, first, Math.min(last, this.lastSequence()));
+  }
+
   #runs(first: number, last: number): RunRow[] {
-    const sql = `SELECT boot_id AS bootId, code_version AS codeVersion, speed, after_sequence AS afterSequence
+    const columns = 'boot_id AS bootId, code_version AS codeVersion, speed, after_sequence AS afterSequence';
+    return this.#runsWith<RunRow>(columns, first, last);
+  }
+
+  /** The runs of the controller that ticks of that range came from. */
+  #runsWith<T>(columns: string, first: number, last: number): T[] {
+    const sql = `SELECT ${columns}
       FROM (SELECT *, lead(after_sequence) OVER (ORDER BY run) AS until FROM run)
       WHERE after_sequence < ? AND (until IS NULL OR until >= max(?, after_sequence + 1)) ORDER BY run`;
-    return this.#db.prepare(sql).all(last, first) as RunRow[];
+    return this.#db.prepare(sql).all(last, first) as T[];
   }
 
   #range(cookId: string | null): Range {

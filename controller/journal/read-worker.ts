@@ -81,6 +81,7 @@ serveCalls({
   samples: (call) => on().samples(call),
   inputs: (call) => on().inputs(call),
   inputAt: (sequence) => on().inputAt(sequence),
+  configs: (cookId) => on().configs(cookId),
   replayPlan: (call) => on().replayPlan(call),
   recorded: (call) => on().recorded(call),
   links: (call) => on().links(call),

@@ -43,6 +43,12 @@ export interface CookDetail {
   readonly runs: readonly RunRow[];
 }
 
+/** The configuration that held from the tick after a sequence on. */
+export interface RunConfig {
+  readonly afterSequence: number;
+  readonly configJson: string;
+}
+
 /** Where a replay of a cook begins and ends, and which configuration held when. */
 export interface ReplayPlan {
   readonly firstSequence: number;
@@ -96,6 +102,8 @@ export interface JournalReader {
   /** Complete buckets that start in [fromMs, toMs), in the order they were recorded. */
   tiers(cookId: string, widthS: TierWidth, fromMs: number, toMs: number): Promise<TierRow[]>;
   events(cookId: string | null, afterSequence: number): Promise<EventRow[]>;
+  /** The configuration of each run that ticks of a cook came from, oldest first. */
+  configs(cookId: string): Promise<RunConfig[]>;
   /** `from`: begin at the last state kept by that tick; without it at the last before the cook. */
   replayPlan(cookId: string, from?: number): Promise<ReplayPlan>;
   /** Recorded ticks after a sequence, of whatever cook, ascending, at most `limit`. */
@@ -136,6 +144,7 @@ export async function openReader(path: string): Promise<JournalReader> {
       link.call('samples', { cookId, after, through, limit: Math.min(limit, SAMPLES_PAGE_MAX) }),
     tiers: (cookId, widthS, fromMs, toMs) => link.call('tiers', { cookId, widthS, fromMs, toMs }),
     events: (cookId, after) => link.call('events', { cookId, after }),
+    configs: (cookId) => link.call('configs', cookId),
     replayPlan: (cookId, from = 0) => link.call('replayPlan', { cookId, from }),
     recorded: (after, through, limit) =>
       link.call('recorded', { after, through, limit: Math.min(limit, SAMPLES_PAGE_MAX) }),

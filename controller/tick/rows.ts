@@ -1,6 +1,7 @@
+import { trackResult } from '../../shared/hazard/track-view.ts';
 import type { BagRow, CookRow } from '../../shared/wire/record.ts';
 import type { BagSample, Sample } from '../../shared/wire/rows.ts';
-import { leastLog10 } from './estimate/bag.ts';
+import { breachesOf, leastLog10 } from './estimate/bag.ts';
 import { type BagChill, coolingKept, storageOf } from './estimate/chill.ts';
 import type { Sense } from './sense.ts';
 import type { BagTrack, CookState, TickState } from './state.ts';
@@ -74,6 +75,16 @@ export function bagRow(state: TickState, bag: BagTrack): BagRow {
     outAtMs: bag.outAtMs,
     standardId: bag.estimate.track.setup.standardIds[0] ?? null,
     lethalityMetAtMs: bag.metAtMs,
+    ...harmRow(bag),
     ...(bag.chill ? { chill: chillRow(state, bag, bag.chill) } : {}),
   };
+}
+
+/** What stands against a bag: growth to 0.001 log, rounded up, and each limit that was broken, once. */
+function harmRow({ estimate, carriedS, inAtS }: BagTrack): Pick<BagRow, 'growthLog10' | 'broken'> {
+  const { log10 } = trackResult(estimate.track, carriedS - inAtS).worst.growth;
+  const byLimit = new Map(
+    breachesOf(estimate).map(({ limit, words, source }) => [limit, { limit, words, source }]),
+  );
+  return { growthLog10: Math.ceil(log10 * 1000) / 1000, broken: [...byLimit.values()] };
 }

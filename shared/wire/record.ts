@@ -44,6 +44,10 @@ export const bagRowSchema = bagSpecSchema.extend({
   outAtMs: z.number().nullable(),
   standardId: z.string().nullable(),
   lethalityMetAtMs: z.number().nullable(),
+  /** C. perfringens in the worst case up to this version, log10; absent in records of earlier versions. */
+  growthLog10: z.number().optional(),
+  /** Limits that were broken up to this version, in the worst case; they stay. Absent likewise. */
+  broken: z.array(z.object({ limit: z.string(), words: z.string(), source: z.string() })).optional(),
   /** Only of a bag that was taken out to chill. */
   chill: chillRowSchema.optional(),
 });

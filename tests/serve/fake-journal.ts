@@ -93,6 +93,7 @@ export class FakeJournal {
       resume: () => Promise.reject(new Error('the server never resumes')),
       async *inputs() {},
       inputAt: () => read(() => null),
+      configs: async () => [],
       replayPlan: () => Promise.reject(new Error('not faked')),
       recorded: () => Promise.reject(new Error('not faked')),
       // Rows that were recorded before there was a chain.

@@ -56,12 +56,24 @@ function oneBag(bag: BagRow, last: BagSample | undefined) {
       bag.lethalityMetAtMs === null ? 'not met on record' : utc(bag.lethalityMetAtMs),
     ],
     [
+      'Growth of C. perfringens, worst case',
+      'modelled',
+      bag.growthLog10 === undefined ? null : `${bag.growthLog10.toFixed(2)} log10`,
+    ],
+    ['Limits broken', 'modelled', brokenWords(bag)],
+    [
       'Core at the end',
       'modelled',
       last ? `${degrees(last.coreC)}, between ${degrees(last.coldC)} and ${degrees(last.hotC)}` : null,
     ],
     ...(bag.chill ? chillFacts(bag.chill) : []),
   ])}`;
+}
+
+/** Each limit that was broken with where it comes from; null where the record does not tell. */
+function brokenWords({ broken }: BagRow): string | null {
+  if (broken === undefined) return null;
+  return broken.map(({ words, source }) => `${words} (${source})`).join(' ') || 'none';
 }
 
 /** Cooling, as readings by hand show it, and what became of the bag. */

@@ -12,6 +12,18 @@ export interface Minute {
   bags: readonly BagSample[];
 }
 
+/** Ticks in a row whose wall clock was not trusted. */
+export interface Untrusted {
+  readonly fromSequence: number;
+  throughSequence: number;
+  readonly fromMs: number;
+  toMs: number;
+  ticks: number;
+}
+
+/** So many stretches are told one by one: a clock that comes and goes for days must not fill the memory. */
+const SPANS_MAX = 200;
+
 /** What the samples and inputs of a cook come to. */
 export interface Measured {
   readonly samples: number;
@@ -27,6 +39,8 @@ export interface Measured {
   readonly gaps: readonly Gap[];
   /** Ticks whose wall clock was not trusted. */
   readonly untrusted: number;
+  /** When that was; the first of them. */
+  readonly untrustedSpans: readonly Untrusted[];
   /** How often the bath probe gave each quality. */
   readonly qualities: ReadonlyMap<string, number>;
 }
@@ -82,11 +96,24 @@ function addToMinute(minutes: Minute[], { wallMs, bathC, setpointC, bags }: Samp
 
 async function inputsOf(reader: JournalReader, cookId: string, through: number) {
   let untrusted = 0;
+  let open: Untrusted | null = null;
+  const untrustedSpans: Untrusted[] = [];
   const qualities = new Map<string, number>();
-  for await (const { sequence, wallTrusted, readings } of reader.inputs(cookId)) {
+  for await (const { sequence, wallMs, wallTrusted, readings } of reader.inputs(cookId)) {
     if (sequence > through) break;
-    if (!wallTrusted) untrusted += 1;
     qualities.set(readings.bath.quality, (qualities.get(readings.bath.quality) ?? 0) + 1);
+    if (wallTrusted) {
+      open = null;
+      continue;
+    }
+    untrusted += 1;
+    if (open === null) {
+      open = { fromSequence: sequence, throughSequence: sequence, fromMs: wallMs, toMs: wallMs, ticks: 0 };
+      if (untrustedSpans.length < SPANS_MAX) untrustedSpans.push(open);
+    }
+    open.throughSequence = sequence;
+    open.toMs = wallMs;
+    open.ticks += 1;
   }
-  return { untrusted, qualities };
+  return { untrusted, untrustedSpans, qualities };
 }

@@ -1,7 +1,9 @@
 import { checkConfig } from '../../../shared/wire/config.ts';
+import type { CookRow } from '../../../shared/wire/record.ts';
 import { type ExportPoint, exportPoint } from '../export.ts';
 import { peopleIn } from '../facts.ts';
-import type { JournalReader } from '../reader.ts';
+import { configFacts } from '../facts-config.ts';
+import type { JournalReader, RunConfig } from '../reader.ts';
 import { bagSection } from './bags.ts';
 import { chart } from './chart.ts';
 import { alarmSection, decisionSection, eventSection } from './happened.ts';
@@ -36,13 +38,14 @@ export async function* cookRecordHtml(
   yield `<p>${origin('measured')} read from a probe or the board. ${origin('modelled')} worked out from measured water and stated food; no probe was there. ${origin('stated')} said by a person. ${origin('noted')} kept by the controller. All times are UTC.</p>\n`;
   const measured = await measuredOf(reader, cookId, at);
   const head = await headOf(reader, at, cookId);
+  const configs = await reader.configs(cookId);
   yield `<h2>Who and what</h2>\n${aboutSection(at, cookId, config?.kitchen ?? null)}`;
   yield `<h2>Water</h2>\n${waterSection(measured)}${chart(measured.minutes, bags)}`;
   yield `<h2>Food</h2>\n${bagSection(detail, measured)}`;
   yield `<h2>Gaps and clock</h2>\n${clockSection(measured)}`;
   yield `<h2>Power cuts</h2>\n${powerCutSection(detail)}`;
   yield `<h2>Decisions and alarms</h2>\n${decisionSection(detail)}${alarmSection(detail)}${eventSection(detail)}`;
-  yield `<h2>Rig, probes and rules</h2>\n${rigSection(config, detail)}`;
+  yield `<h2>Rig, probes and rules</h2>\n${rigSection(config, detail)}${changedConfig(configs, cook)}`;
   yield `<h2>Proof</h2>\n${proofSection(head, cookId, throughSequence)}`;
   yield `<p class="caution">This record says what was measured and what models make of it. It is no approval: local codes and the authority that inspects decide, and a person checked or did not check the food with a probe. What heat cannot mend (toxins, spores) is not undone by later heat.</p>\n</body></html>\n`;
 }
@@ -83,7 +86,7 @@ function waterSection({ samples, valid, minC, meanC, maxC, firstMs, lastMs, qual
   ]);
 }
 
-function clockSection({ gaps, untrusted, samples }: Measured): string {
+function clockSection({ gaps, untrusted, untrustedSpans, samples }: Measured): string {
   const trust =
     untrusted === 0
       ? `trusted in every one of ${samples} ticks`
@@ -96,7 +99,33 @@ function clockSection({ gaps, untrusted, samples }: Measured): string {
     gap.wallTrusted ? 'trusted' : 'NOT trusted',
     gap.reason,
   ]);
-  return `${facts([['Wall clock', 'noted', trust]])}${table('Gaps', ['Kind', 'From', 'To', 'Length', 'Clock', 'Why'], rows)}`;
+  const spans = untrustedSpans.map(({ fromSequence, throughSequence, fromMs, toMs, ticks }): Cell[] => [
+    `${fromSequence} to ${throughSequence}`,
+    ticks,
+    utc(fromMs),
+    utc(toMs),
+  ]);
+  const steps = gaps
+    .filter(({ kind }) => kind === 'clock-step')
+    .map(({ fromMs, toMs, reason }): Cell[] => [utc(fromMs), utc(toMs), reason]);
+  const untrustedTable =
+    spans.length === 0
+      ? ''
+      : table(
+          'Wall clock not trusted (noted; times by that clock)',
+          ['Ticks', 'How many', 'From', 'To'],
+          spans,
+        );
+  const stepTable =
+    steps.length === 0 ? '' : table('Steps of the wall clock (noted)', ['Before', 'After', 'What'], steps);
+  return `${facts([['Wall clock', 'noted', trust]])}${untrustedTable}${stepTable}${table('Gaps', ['Kind', 'From', 'To', 'Length', 'Clock', 'Why'], rows)}`;
+}
+
+/** What a later start of the controller configured otherwise; empty where nothing was. */
+function changedConfig(configs: readonly RunConfig[], cook: CookRow): string {
+  const rows = configFacts(configs, cook).filter(({ claim }) => / from tick \d+$/.test(claim));
+  const cells = rows.map(({ claim, value }): Cell[] => [claim, value]);
+  return cells.length === 0 ? '' : table('Configured otherwise later (stated)', ['What', 'Now'], cells);
 }
 
 function proofSection({ sequence, link }: Head, cookId: string, through: number): string {
