@@ -7,6 +7,7 @@ import type { Status } from '../shared/wire/status.ts';
 import type { CallsInput, TickInput } from '../shared/wire/tick.ts';
 import type { Clock } from './clock.ts';
 import type { Committed, Journal } from './journal/journal.ts';
+import { newsOf } from './news.ts';
 import type { TickFacts } from './notify.ts';
 import { rememberOutlook } from './outlook.ts';
 import type { Rig, SoundPattern } from './rig/rig.ts';
@@ -14,7 +15,6 @@ import { PATTERNS, soundFor } from './sound.ts';
 import { alarmViews } from './tick/alarm/view.ts';
 import { decidedBefore, printOf } from './tick/repeat.ts';
 import type { TickState } from './tick/state.ts';
-import { statusOf } from './tick/status.ts';
 import { tick } from './tick/tick.ts';
 
 /** The state is kept whole this often, in ticks: 10 minutes. */
@@ -27,6 +27,8 @@ const CALL_AHEAD_MS = 5000;
 const MOST_ROWS = 256;
 /** Commands beyond this wait for the next tick. */
 const COMMANDS_PER_TICK = 64;
+/** So many commands may wait for the disk; more are refused, but for stopping the heat. */
+const MOST_WAITING = 1000;
 /** A command not on disk by then is reported as not answered; it may still be carried out. */
 const ANSWER_MS = 8000;
 
@@ -193,12 +195,21 @@ export class Engine {
     if (command.kind === 'start-cook' && this.cooks.has(command.cookId)) {
       return Promise.reject(new BathkeeperError('cook-exists', `The id is "${command.cookId}".`));
     }
+    if (this.onTheirWay.size >= MOST_WAITING && !this.mustStillTake(command))
+      return Promise.reject(new BathkeeperError('journal-failed', hangingWords(command)));
     const waiting: Waiting = { command, askers: [] };
     this.onTheirWay.set(command.id, waiting);
     // Stopping the heat waits behind nothing.
     if (command.kind === 'stop-heat') this.queue.unshift(waiting);
     else this.queue.push(waiting);
     return ask(waiting);
+  }
+
+  /** However full: the command that stops heat which is on or asked for, once. Anything more would change nothing. */
+  private mustStillTake({ kind }: Command): boolean {
+    if (kind !== 'stop-heat' || this.queue.some(({ command }) => command.kind === kind)) return false;
+    const { cook, heat } = this.current;
+    return heat.granted || (cook?.endedAtMs === null && heat.stoppedBy === null);
   }
 
   /** Calls back with what has just reached the disk; gives the function that ends it. */
@@ -262,29 +273,18 @@ export class Engine {
   }
 }
 
+function hangingWords({ kind }: Command): string {
+  const heat =
+    kind === 'stop-heat'
+      ? 'The heat is off, or goes off with the next second, all the same.'
+      : 'Stopping the heat always works.';
+  return `(${MOST_WAITING} commands wait for the disk, which does not take them: no more are taken. ${heat})`;
+}
+
 /** Joins those who wait for a command. A command not on disk in time is reported so; it may still be carried out. */
 function ask(waiting: Waiting): Promise<CommandResult> {
   return new Promise((settle, fail) => {
     const timer = setTimeout(() => fail(new BathkeeperError('not-answering')), ANSWER_MS);
     waiting.askers.push({ settle, timer });
   });
-}
-
-function newsOf(
-  committed: Committed,
-  states: Map<number, TickState>,
-  outlook: ReturnType<typeof rememberOutlook>,
-): Shown | null {
-  const { throughSequence, records } = committed;
-  const newest = [...states.keys()].filter((at) => at <= throughSequence).pop();
-  const after = newest === undefined ? undefined : states.get(newest);
-  for (const at of states.keys()) if (at <= throughSequence) states.delete(at);
-  if (!after) return null;
-  return {
-    samples: records.map((record) => record.sample),
-    events: records.flatMap((record) => record.events),
-    alarms: records.flatMap((record) => record.alarms),
-    status: statusOf(after, outlook),
-    throughSequence,
-  };
 }

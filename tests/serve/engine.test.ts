@@ -125,6 +125,30 @@ describe('a command of one id', () => {
     expect(await engine.submit(other)).toMatchObject({ accepted: false, code: 'command-id-used' });
   });
 
+  it('is refused with its reason where a thousand wait for a disk that hangs, but for stopping the heat', async () => {
+    const { engine, step, commit } = bed();
+    const waiting = [engine.submit(give(START, 'a'))];
+    step();
+    for (let n = 1; n < 1000; n++) waiting.push(engine.submit(give({ kind: 'here' }, `h${n}`)));
+    const refused = engine.submit(give({ kind: 'here' }, 'one-more'));
+    await expect(refused).rejects.toThrow(/log could not be written.*1000 commands wait for the disk/i);
+    // The first that says so is taken, in front of all that wait; any more of them would change nothing.
+    const stop = engine.submit(give({ kind: 'stop-heat' }, 's1'));
+    await expect(engine.submit(give({ kind: 'stop-heat' }, 's2'))).rejects.toThrow(/heat is off/);
+    step();
+    expect(engine.state().heat).toMatchObject({ granted: false, stoppedBy: 'Hut phone' });
+    await expect(engine.submit(give({ kind: 'stop-heat' }, 's3'))).rejects.toThrow(/heat is off/);
+    step(20);
+    commit();
+    // The fake disk brings its last tick only; what was decided up to it is answered, and there is room again.
+    expect((await stop).accepted).toBe(true);
+    expect((await Promise.all(waiting)).every(({ accepted }) => accepted)).toBe(true);
+    const after = engine.submit(give({ kind: 'here' }, 'after'));
+    step();
+    commit();
+    expect((await after).accepted).toBe(true);
+  });
+
   it('that stops the heat is carried out each time: doing it twice harms nobody', async () => {
     const { engine, step, commit } = bed();
     const go = async (order: object, id: string) => {
