@@ -3,9 +3,13 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { afterAll, describe, expect, it } from 'vitest';
+import { codeVersion } from '../../controller/cli/version.ts';
+import { pack, unpack } from '../../controller/journal/codec.ts';
 import { openJournal } from '../../controller/journal/journal.ts';
 import { openReader } from '../../controller/journal/reader.ts';
 import { verifyTail } from '../../controller/journal/verify.ts';
+import { replayCook } from '../../controller/replay.ts';
+import type { TickInput } from '../../shared/wire/tick.ts';
 import { endlessTick, options } from './journal-fixture.ts';
 import { ownFolder } from './journal-folder.ts';
 import { type RunningController, startProcess, until } from './process.ts';
@@ -86,5 +90,60 @@ describe('a controller whose log holds such a row', () => {
     const before = await samples();
     await until(async () => (await samples()) > before + 60, running.output);
     expect(await running.stop()).toBe(0);
+  }, 120_000);
+
+  it('whose row can be read and is another, says so on the page and in the record, and can be replayed from there on', async () => {
+    running = await startProcess(folder, ['--speed', '600']);
+    await running.pair();
+    const exported = async () =>
+      (await (await running?.get('/api/cooks/hut-supper/export.json'))?.json()) as {
+        samples: { sequence: number }[];
+        alarms: { sequence: number; alarmId: string; detail: string }[];
+      };
+    const many = async (more: number) => {
+      const before = (await exported()).samples.length;
+      await until(
+        async () => (await exported()).samples.length > before + more,
+        () => '',
+      );
+    };
+    await many(100);
+    await running.kill();
+    const db = new Database(join(folder, 'simulated', 'journal.sqlite'));
+    const at = (db.prepare('SELECT max(sequence) FROM tick').pluck().get() as number) - 20;
+    const input = unpack<TickInput>(
+      db.prepare('SELECT input FROM tick WHERE sequence = ?').pluck().get(at) as Buffer,
+    );
+    const { bath } = input.readings;
+    const readings = { ...input.readings, bath: { ...bath, celsius: (bath.celsius ?? 0) + 1 } };
+    db.prepare('UPDATE tick SET input = ? WHERE sequence = ?').run(pack({ ...input, readings }), at);
+    db.close();
+
+    running = await startProcess(folder, ['--speed', '600']);
+    expect(running.output()).toMatch(new RegExp(`tick ${at} is not sound: the input of tick ${at}`));
+    await many(1300);
+    const alarm = (await exported()).alarms.find(
+      ({ alarmId, sequence }) => alarmId === 'log-damaged' && sequence > at,
+    );
+    expect(alarm?.detail).toMatch(/No lethality is credited for them, and growth is counted at its worst/);
+    await running.kill();
+    rmSync(join(folder, 'simulated', 'journal.sqlite-mark'));
+
+    running = await startProcess(folder, ['--speed', '600']);
+    expect(running.output()).toMatch(/mark beside the log is gone/);
+    await many(60);
+    const after = await exported();
+    const unproved = after.alarms.find(({ alarmId }) => alarmId === 'log-unproved');
+    expect(unproved?.detail).toMatch(/nothing is missing at its end cannot be shown/);
+    expect(await running.stop()).toBe(0);
+
+    // The changed row is a difference; the restart went on from a state that was kept, and so does the replay.
+    const reader = await openReader(join(folder, 'simulated', 'journal.sqlite'));
+    const restarted = alarm?.sequence ?? 0;
+    const whole = await replayCook(reader, 'hut-supper', codeVersion(), at - 1);
+    expect(whole.shown.some(({ sequence }) => sequence === at)).toBe(true);
+    expect(whole.shown.every(({ sequence }) => sequence < restarted)).toBe(true);
+    expect((await replayCook(reader, 'hut-supper', codeVersion(), restarted)).differences).toBe(0);
+    await reader.close();
   }, 120_000);
 });
