@@ -1,3 +1,4 @@
+import { copyFileSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { unpackText } from '../../controller/journal/codec.ts';
 import { cookJson } from '../../controller/journal/export.ts';
@@ -7,13 +8,23 @@ import { openReader } from '../../controller/journal/reader.ts';
 import type { Checked } from '../../controller/journal/tier-check.ts';
 import { type VerifyReport, verifyLog } from '../../controller/journal/verify.ts';
 import { COOK_ID, cookOf, options, tick } from './journal-fixture.ts';
-import { ownFolder } from './journal-folder.ts';
+import { ownFolder, templateFolder } from './journal-folder.ts';
 
 export const TICKS = 700;
 
 /** A log of two runs: idle ticks, a cook with everything in it and a snapshot, idle ticks, a second cook. */
 export async function recorded(): Promise<string> {
-  const folder = ownFolder();
+  made ??= record();
+  const { path } = options(ownFolder());
+  for (const part of ['', '-mark']) copyFileSync((await made) + part, path + part);
+  return path;
+}
+
+/** Made once and copied for each test. */
+let made: Promise<string> | null = null;
+
+async function record(): Promise<string> {
+  const folder = templateFolder();
   const first = await openJournal(options(folder));
   for (let n = 1; n <= 5; n += 1) first.write(tick(n, { cookId: null }));
   for (const record of cookOf(TICKS, 6).slice(0, 100)) first.write(record);
