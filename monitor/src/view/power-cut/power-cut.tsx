@@ -81,13 +81,32 @@ function Lost({ log }: { log: NonNullable<OutageView['log']> }) {
     log.fromMs === null || log.toMs === null
       ? 'Since when can not be told.'
       : `From ${whenText(log.fromMs, now)} to ${whenText(log.toMs, now)}.`;
+  const seconds = log.rows === null ? 'Some seconds' : durationText(log.rows);
+  const { title, seen } = lostWords(log, seconds, span);
   return (
     <div class="power-cut-lost" data-test="power-cut-lost">
-      <h3>Part of the record is lost</h3>
-      <p>
-        {log.rows === null ? 'Some seconds' : `${durationText(log.rows)}`} of the record can not be read any
-        more. {span} Is everything that is in the bath on this page? Enter what is missing.
-      </p>
+      <h3>{title}</h3>
+      <p>{seen} Is everything that is in the bath on this page, as it is? Enter what is missing.</p>
     </div>
   );
+}
+
+/** What was found of the record, and what follows for the food. */
+function lostWords(log: NonNullable<OutageView['log']>, seconds: string, span: string) {
+  if (log.what === 'unproved')
+    return {
+      title: 'The record may lack its end',
+      seen: 'What says how far it must reach is gone. Food is credited with nothing since the last second on record.',
+    };
+  if (log.what !== 'altered')
+    return {
+      title: 'Part of the record is lost',
+      seen: `${seconds} of the record can not be read any more, and food is credited with nothing for them. ${span}`,
+    };
+  return log.unsoundAfter === undefined
+    ? { title: 'A row of the record was changed', seen: 'Nothing of what is told here rests on it.' }
+    : {
+        title: 'Part of the record was changed',
+        seen: `${seconds} of the record are not what was recorded. No lethality is credited for them, growth is counted at its worst. ${span}`,
+      };
 }
