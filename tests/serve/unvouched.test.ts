@@ -170,7 +170,10 @@ describe('rows that can be read and are not what was recorded', () => {
     const all = await started(
       await logged([], (db) => {
         warmer(from, 0.5)(db);
-        const row = db.prepare('SELECT input FROM tick WHERE sequence = ?').pluck().get(from + 1);
+        const row = db
+          .prepare('SELECT input FROM tick WHERE sequence = ?')
+          .pluck()
+          .get(from + 1);
         const input = unpack(row as Uint8Array) as TickInput;
         const [bag] = hutBags();
         const told = { ...bag, id: 'late', bag: { ...(bag as { bag: object }).bag, bagId: 'late' } };
