@@ -127,7 +127,7 @@ export class Engine {
   step(): void {
     const { clock, rig, journal } = this.parts;
     const nowMs = clock.monotonicMs();
-    const taken = this.queue.splice(0, COMMANDS_PER_TICK);
+    const taken = this.queue.splice(0, this.takes());
     const input = this.input(nowMs, taken);
     const leaseAnswered = rig.leaseAnswered?.() ?? input.board.link === 'up';
     const { state, output } = tick(this.current, input);
@@ -199,10 +199,17 @@ export class Engine {
       return Promise.reject(new BathkeeperError('journal-failed', hangingWords(command)));
     const waiting: Waiting = { command, askers: [] };
     this.onTheirWay.set(command.id, waiting);
-    // Stopping the heat waits behind nothing.
-    if (command.kind === 'stop-heat') this.queue.unshift(waiting);
-    else this.queue.push(waiting);
+    this.queue.push(waiting);
     return ask(waiting);
+  }
+
+  /**
+   * Stopping the heat waits for no later tick, and overtakes nothing: what was asked before it, a start even, comes
+   * before it in the same tick, so that the stop has the last word.
+   */
+  private takes(): number {
+    const stop = this.queue.findLastIndex(({ command }) => command.kind === 'stop-heat');
+    return Math.max(COMMANDS_PER_TICK, stop + 1);
   }
 
   /** However full: the command that stops heat which is on or asked for, once. Anything more would change nothing. */

@@ -132,7 +132,7 @@ describe('a command of one id', () => {
     for (let n = 1; n < 1000; n++) waiting.push(engine.submit(give({ kind: 'here' }, `h${n}`)));
     const refused = engine.submit(give({ kind: 'here' }, 'one-more'));
     await expect(refused).rejects.toThrow(/log could not be written.*1000 commands wait for the disk/i);
-    // The first that says so is taken, in front of all that wait; any more of them would change nothing.
+    // The first that says so is taken, with all that wait before it; any more of them would change nothing.
     const stop = engine.submit(give({ kind: 'stop-heat' }, 's1'));
     await expect(engine.submit(give({ kind: 'stop-heat' }, 's2'))).rejects.toThrow(/heat is off/);
     step();
@@ -147,6 +147,36 @@ describe('a command of one id', () => {
     step();
     commit();
     expect((await after).accepted).toBe(true);
+  });
+
+  it('that stops the heat has the last word over what was asked in the same second before it, and over nothing after it', async () => {
+    for (const many of [0, 100]) {
+      const { engine, step, commit } = bed();
+      const earlier = [
+        engine.submit(give(START, 'start')),
+        engine.submit(give({ kind: 'allow-heat' }, 'on')),
+      ];
+      // More than one tick takes: the stop must not come a tick after the start.
+      for (let n = 0; n < many; n++) earlier.push(engine.submit(give({ kind: 'here' }, `h${n}`)));
+      const stop = engine.submit(give({ kind: 'stop-heat' }, 'stop'));
+      step();
+      expect(engine.state().cook?.cookId).toBe(START.cookId);
+      expect(engine.state().heat).toMatchObject({ granted: false, stoppedBy: 'Hut phone' });
+      step(5);
+      expect(engine.state().heat).toMatchObject({ granted: false, stoppedBy: 'Hut phone' });
+      commit();
+      expect((await stop).accepted).toBe(true);
+      expect((await Promise.all(earlier)).every(({ accepted }) => accepted)).toBe(true);
+
+      const [again, allowed] = [
+        engine.submit(give({ kind: 'stop-heat' }, 'stop2')),
+        engine.submit(give({ kind: 'allow-heat' }, 'on2')),
+      ];
+      step();
+      commit();
+      expect((await again).accepted && (await allowed).accepted).toBe(true);
+      expect(engine.state().heat.stoppedBy).toBeNull();
+    }
   });
 
   it('that stops the heat is carried out each time: doing it twice harms nobody', async () => {
