@@ -64,7 +64,8 @@ export const tickInputSchema = z.object({
   board: boardSchema,
   /** Age of the oldest row the journal has not committed yet. */
   journalLagMs: z.number(),
-  commands: z.array(commandSchema).max(64),
+  /** Usually 64 at most; where somebody stops the heat, all that waits before it, which the engine bounds. */
+  commands: z.array(commandSchema).max(1024),
   restart: restartSchema.nullable(),
   calls: callsInputSchema.optional(),
 });
