@@ -1,10 +1,11 @@
 import { type Finding, quiet } from '../alarm/step.ts';
 import type { Context } from './context.ts';
+import { LEAP_C } from './watch/reading.ts';
 
 /** So many leaps to and fro within half a minute are not water. */
 const SWINGS = 4;
 
-/** Water has far too much heat in it to go up and down by a degree in a second. */
+/** Water has far too much heat in it to go up and down by more than a degree in a second. */
 export function checkProbeJumping({ state }: Context): Finding {
   const { reading } = state.watch;
   if (reading.swings < SWINGS) return quiet('probe-jumping');
@@ -12,6 +13,6 @@ export function checkProbeJumping({ state }: Context): Finding {
     alarmId: 'probe-jumping',
     active: true,
     heatOff: true,
-    detail: `Saw the reading leap to and fro ${Math.round(reading.swings)} times within half a minute, last by ${reading.leapC.toFixed(1)} °C in a second; expected less than 1 °C.`,
+    detail: `Saw the reading leap to and fro ${Math.round(reading.swings)} times within half a minute, last by ${reading.leapC.toFixed(1)} °C in a second; expected less than ${LEAP_C} °C.`,
   };
 }

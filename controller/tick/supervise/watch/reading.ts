@@ -31,8 +31,8 @@ export const FRESH_READING: ReadingWatch = {
 
 const STILL = { pathsC: FRESH_READING.pathsC, furthestC: FRESH_READING.furthestC };
 
-/** Single readings of a sound probe lie closer together than this, degC: five times the noise of a bad one. */
-const LEAP_C = 1;
+/** Single readings of a sound probe lie closer together than this, degC: five times the noise (0.3) of the worst that is sound. */
+export const LEAP_C = 1.5;
 /** A leap back within this time makes a swing, s. */
 const BACK_S = 20;
 const FADE_S = 30;
