@@ -34,6 +34,7 @@ export async function benchAssess(): Promise<string[]> {
     ['one cut, slab', ['--shape', 'slab', '--cut', 'lamb-shoulder']],
     ['one cut, brick', ['--shape', 'brick', '--cut', 'lamb-shoulder']],
     ['no cut, every standard, slab', ['--shape', 'slab']],
+    ['one cut, slab of 1 mm', ['--shape', 'slab', '--cut', 'lamb-shoulder', '--thickness', '1mm']],
   ];
   for (const [name, flags] of cases) {
     globalThis.gc?.();

@@ -1,4 +1,5 @@
 import { creditedCore } from '../../../shared/food/measured.ts';
+import { unrestC } from '../../../shared/food/solver.ts';
 import { isChilling } from '../../../shared/hazard/chill.ts';
 import { addGrowth } from '../../../shared/hazard/growth.ts';
 import { addLethality, interruptLethality, type LethalityState } from '../../../shared/hazard/lethality.ts';
@@ -33,7 +34,7 @@ function measured(setup: Setup, walk: Walk, stretch: Stretch): Walk {
   const startS = stretch.atS - stretch.seconds;
   const water = line(stretch.fromC, stretch.toC, stretch.seconds);
   const core = stretch.core ? line(stretch.core.fromC, stretch.core.toC, stretch.seconds) : null;
-  for (const end of substepEnds(stretch.seconds, setup.firstSubstepS)) {
+  for (const end of substepEnds(stretch.seconds, firstSubstep(setup, walk, stretch))) {
     const part: Stretch = {
       fromC: water(before),
       toC: water(end),
@@ -47,6 +48,27 @@ function measured(setup: Setup, walk: Walk, stretch: Stretch): Walk {
     before = end;
   }
   return next;
+}
+
+/** A thin piece this close to the water goes through a row of a logger in a straight line, as near as makes no odds, K. */
+const CALM_C = 0.4;
+/** The first substep of a piece of about 5 mm, s: a thinner one is thin. */
+const THIN_S = 1.3;
+/** The longest stretch that is taken so, s. */
+const CALM_STEP_S = 2;
+
+/**
+ * The longest first substep for a stretch, s. A thin piece that is as warm as the water needs none within a second: what
+ * its core departs from a straight line is under a third of what it lies from the water.
+ */
+function firstSubstep(
+  { firstSubstepS }: Setup,
+  { track, core }: Walk,
+  { fromC, toC, seconds }: Stretch,
+): number {
+  if (firstSubstepS > THIN_S || seconds <= firstSubstepS || seconds > CALM_STEP_S) return firstSubstepS;
+  const bodies = core.kind === 'layers' ? [...track.profiles, core.profile] : track.profiles;
+  return bodies.every((profile) => unrestC(profile, fromC, toC) <= CALM_C) ? CALM_STEP_S : firstSubstepS;
 }
 
 const line = (from: number, to: number, seconds: number) => (s: number) =>
