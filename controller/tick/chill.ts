@@ -1,4 +1,5 @@
 import { heardInMeat } from '../../shared/food/measured.ts';
+import { numberText } from '../../shared/units/temperature.ts';
 import type { Command } from '../../shared/wire/command.ts';
 import {
   type BagChill,
@@ -87,7 +88,7 @@ function readWhileChilling(
 }
 
 const said = ({ celsius, errorC }: Of<'core-reading'>) =>
-  `${celsius.toFixed(1)} °C (± ${errorC.toFixed(1)} K)`;
+  `${numberText(celsius)} °C (± ${errorC.toFixed(1)} K)`;
 
 /** Ends a cooling record with what became of the food. */
 export function endChill(work: Work, command: Of<'end-chill'>): Refusal | null {

@@ -6,8 +6,9 @@ import { type PhoneFacts, readinessOf } from '../../monitor/src/sound/readiness.
 import { setAside, standing } from '../../monitor/src/words/alarms.ts';
 import { numberFault, parseNumber } from '../../monitor/src/words/number.ts';
 import { readingView } from '../../monitor/src/words/reading.ts';
-import { besideText, localText } from '../../monitor/src/words/temperature.ts';
+import { besideText, localText, temperatureText } from '../../monitor/src/words/temperature.ts';
 import { cutById, cuts } from '../../shared/food/cuts.ts';
+import { numberText } from '../../shared/units/temperature.ts';
 import type { AlarmView } from '../../shared/wire/alarm.ts';
 import { bagSpecSchema } from '../../shared/wire/command.ts';
 import { ERRORS } from '../../shared/wire/errors.ts';
@@ -29,6 +30,19 @@ describe('Temperatures in words', () => {
     expect(localText('Below 57.2 °C (135 °F) it grows', 'C').replaceAll('\u00a0', ' ')).toBe(
       'Below 57.2 °C it grows',
     );
+  });
+
+  test('have a true minus sign, from the controller and from the page, and never one on nought', () => {
+    expect(localText('last by -2.2 °C in a second; expected less than 1 °C', 'C')).toBe(
+      'last by −2.2 °C in a second; expected less than 1 °C',
+    );
+    expect(localText('Saw −18.0 °C and -5.0 °C', 'F')).toBe('Saw −0.4 °F and 23.0 °F');
+    expect(localText('changed by -2.0 K', 'C')).toBe('changed by −2.0 °C');
+    // A span written with a hyphen is no minus.
+    expect(localText('50-130 F', 'F')).not.toContain('−');
+    expect(temperatureText(-18, 'C')).toBe('−18.0 °C');
+    expect(temperatureText(-0.01, 'C')).toBe('0.0 °C');
+    expect(numberText(-2.26, 1)).toBe('−2.3');
   });
 
   test('of every refusal lose all °C when °F is chosen', () => {

@@ -1,5 +1,6 @@
 import { limitProfile } from '../../../shared/hazard/profiles.ts';
 import { durationText } from '../../../shared/units/duration.ts';
+import { numberText } from '../../../shared/units/temperature.ts';
 import type { OutageBagView, OutageView } from '../../../shared/wire/outage.ts';
 import type { BagTrack, TickState } from '../state.ts';
 import { mixingLeftS } from './follow.ts';
@@ -65,7 +66,7 @@ function bagFacts(state: TickState, outage: OutageState, bag: BagTrack, facts: O
   };
 }
 
-const c = (celsius: number) => `${celsius.toFixed(1)} °C`;
+const c = (celsius: number) => `${numberText(celsius)} °C`;
 
 function happened(outage: OutageState, facts: OutageBag, hotLimitC: number): string[] {
   const { before, afterC, belowHotS } = outage;

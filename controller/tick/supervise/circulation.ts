@@ -1,3 +1,4 @@
+import { numberText } from '../../../shared/units/temperature.ts';
 import { type Finding, quiet } from '../alarm/step.ts';
 import type { Context } from './context.ts';
 import { APART_C } from './watch/pair.ts';
@@ -12,6 +13,6 @@ export function checkCirculation({ state }: Context): Finding {
     alarmId: 'circulation-stopped',
     active: true,
     heatOff: false,
-    detail: `Saw the bath probe ${(-pair.offC).toFixed(1)} °C higher against the second probe than with the water moving; expected at most ${APART_C} °C.`,
+    detail: `Saw the bath probe ${numberText(-pair.offC)} °C higher against the second probe than with the water moving; expected at most ${APART_C} °C.`,
   };
 }

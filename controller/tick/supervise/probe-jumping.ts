@@ -1,3 +1,4 @@
+import { numberText } from '../../../shared/units/temperature.ts';
 import { type Finding, quiet } from '../alarm/step.ts';
 import type { Context } from './context.ts';
 import { LEAP_C } from './watch/reading.ts';
@@ -13,6 +14,6 @@ export function checkProbeJumping({ state }: Context): Finding {
     alarmId: 'probe-jumping',
     active: true,
     heatOff: true,
-    detail: `Saw the reading leap to and fro ${Math.round(reading.swings)} times within half a minute, last by ${reading.leapC.toFixed(1)} °C in a second; expected less than ${LEAP_C} °C.`,
+    detail: `Saw the reading leap to and fro ${Math.round(reading.swings)} times within half a minute, last by ${numberText(reading.leapC)} °C in a second; expected less than ${LEAP_C} °C.`,
   };
 }

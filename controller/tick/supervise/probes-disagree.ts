@@ -1,3 +1,4 @@
+import { numberText } from '../../../shared/units/temperature.ts';
 import { type Finding, quiet } from '../alarm/step.ts';
 import type { Context } from './context.ts';
 import { APART_BEATS, APART_C } from './watch/pair.ts';
@@ -28,6 +29,6 @@ export function checkProbesDisagree({ sense, state }: Context): Finding {
     // Where the hotter one has fallen silent nobody knows how much further the two have parted.
     heatOff: (silent && offC > 0) || hotterC > setpointC + MARGIN_C,
     brief: true,
-    detail: `Saw the second probe ${(offC + usual).toFixed(1)} °C from the bath probe; expected ${usual.toFixed(1)} °C within ${APART_C} °C.${silent ? ' It has been silent since: hang it back, or describe the rig without it (safety.secondProbe).' : ''}`,
+    detail: `Saw the second probe ${numberText(offC + usual)} °C from the bath probe; expected ${numberText(usual)} °C within ${APART_C} °C.${silent ? ' It has been silent since: hang it back, or describe the rig without it (safety.secondProbe).' : ''}`,
   };
 }

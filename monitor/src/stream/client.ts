@@ -160,11 +160,12 @@ export class StreamClient {
     if (this.silence !== null) this.world.clearTimer(this.silence);
     this.silence = this.world.setTimer(() => {
       this.silence = null;
-      this.fail(`Nothing was heard from the controller for ${SILENCE_MS / 1000} s.`);
+      // Silence needs no words of its own: the page says for how long nothing was heard.
+      this.fail(null);
     }, SILENCE_MS);
   }
 
-  private fail(fault: string): void {
+  private fail(fault: string | null): void {
     this.drop();
     const wait = delayMs(this.attempt, this.world.random());
     this.attempt++;

@@ -2,6 +2,7 @@ import {
   cToF,
   differenceText,
   fToC,
+  numberText,
   type TemperatureUnit,
   temperatureText,
 } from '../../../shared/units/temperature.ts';
@@ -26,9 +27,12 @@ export function besideText(celsius: number, referenceC: number, unit: Temperatur
   return `${differenceText(Math.abs(difference), unit)} ${difference < 0 ? 'under' : 'over'}`;
 }
 
-const NUMBER = '(-?\\d+(?:\\.\\d+)?)';
+/** A number's minus sign is one only where no number runs into it: `50-130` is a span. */
+const BARE = '(?:(?<!\\d)[-−])?\\d+(?:\\.\\d+)?';
+const NUMBER = `(${BARE})`;
 /** Numbers that share the unit after the last: `60.0, 65.6 and 71.1`, `50 to 130`. */
-const LIST = `((?:${NUMBER}, )*${NUMBER}(?: (?:and|or|to) ${NUMBER})?)`.replaceAll('(-?', '(?:-?');
+const LIST = `((?:${BARE}, )*${BARE}(?: (?:and|or|to) ${BARE})?)`;
+const parsed = (number: string) => Number(number.replace('−', '-'));
 const BOTH = new RegExp(`${NUMBER} ?°C \\(${NUMBER} ?°F\\)`, 'g');
 const PRINTED = new RegExp(`${NUMBER} F \\(${NUMBER} C\\)`, 'g');
 const APART = new RegExp(
@@ -45,8 +49,9 @@ const PLAIN = new RegExp(`${LIST} ?(?:°C|(?<= )(C|F)\\b)`, 'g');
  */
 export function localText(text: string, unit: TemperatureUnit): string {
   const decimals = (number: string) => (number.includes('.') ? 1 : 0);
-  const apart = (k: string) => differenceText(Number(k), unit, decimals(k)).replace('°', '°\u2060');
-  const one = (c: string, f: string) => (unit === 'C' ? `${c}\u00a0°\u2060C` : `${f}\u00a0°\u2060F`);
+  const apart = (k: string) => differenceText(parsed(k), unit, decimals(k)).replace('°', '°\u2060');
+  const one = (c: string, f: string) =>
+    (unit === 'C' ? `${c}\u00a0°\u2060C` : `${f}\u00a0°\u2060F`).replace('-', '−');
   return text
     .replace(BOTH, (_, c: string, f: string) => one(c, f))
     .replace(PRINTED, (_, f: string, c: string) => one(c, f))
@@ -58,9 +63,9 @@ export function localText(text: string, unit: TemperatureUnit): string {
 
 function listText(list: string, from: string, to: TemperatureUnit): string {
   const turned = list.replace(new RegExp(NUMBER, 'g'), (number) => {
-    if (from === to) return number;
-    const value = to === 'F' ? cToF(Number(number)) : fToC(Number(number));
-    return value.toFixed(to === 'C' || number.includes('.') ? 1 : 0);
+    if (from === to) return number.replace('-', '−');
+    const value = to === 'F' ? cToF(parsed(number)) : fToC(parsed(number));
+    return numberText(value, to === 'C' || number.includes('.') ? 1 : 0);
   });
   return `${turned} °${to}`;
 }
