@@ -212,9 +212,10 @@ export class Engine {
     return Math.max(COMMANDS_PER_TICK, stop + 1);
   }
 
-  /** However full: the command that stops heat which is on or asked for, once. Anything more would change nothing. */
+  /** However full: the command that stops heat which is on or asked for, also by what waits. One more behind it changes nothing. */
   private mustStillTake({ kind }: Command): boolean {
-    if (kind !== 'stop-heat' || this.queue.some(({ command }) => command.kind === kind)) return false;
+    if (kind !== 'stop-heat') return false;
+    if (this.queue.length > 0) return this.queue.at(-1)?.command.kind !== kind;
     const { cook, heat } = this.current;
     return heat.granted || (cook?.endedAtMs === null && heat.stoppedBy === null);
   }

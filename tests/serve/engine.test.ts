@@ -149,6 +149,19 @@ describe('a command of one id', () => {
     expect((await after).accepted).toBe(true);
   });
 
+  it('that stops the heat is taken where a thousand wait, also while only what waits asks for heat', async () => {
+    for (const last of [[START], [START, { kind: 'stop-heat' }, { kind: 'allow-heat' }]]) {
+      const { engine, step } = bed();
+      for (let n = last.length; n < 1000; n++) void engine.submit(give({ kind: 'here' }, `h${n}`));
+      for (const [n, order] of last.entries()) void engine.submit(give(order, `last${n}`));
+      void engine.submit(give({ kind: 'stop-heat' }, 'stop'));
+      await expect(engine.submit(give({ kind: 'stop-heat' }, 'more'))).rejects.toThrow(/heat is off/);
+      step(20);
+      expect(engine.state().cook?.cookId).toBe(START.cookId);
+      expect(engine.state().heat).toMatchObject({ granted: false, stoppedBy: 'Hut phone' });
+    }
+  });
+
   it('that stops the heat has the last word over what was asked in the same second before it, and over nothing after it', async () => {
     for (const many of [0, 100]) {
       const { engine, step, commit } = bed();
