@@ -1,7 +1,7 @@
 import type { TickInput } from '../shared/wire/tick.ts';
 import type { Resume } from './journal/reader.ts';
 import type { RigRecord } from './tick/control/identify/record.ts';
-import { creditOnlyVouched } from './tick/outage/unvouched.ts';
+import { creditOnlyVouched, heatOnlyVouched } from './tick/outage/unvouched.ts';
 import type { TickSettings } from './tick/settings.ts';
 import { STATE_VERSION, startState, type TickState, withSettings } from './tick/state.ts';
 import { tick } from './tick/tick.ts';
@@ -21,7 +21,8 @@ export interface Resumed {
  * Rebuilds the tick's state from the log: the last snapshot, and every input after it run through the tick again.
  * A snapshot of another form of state, as after an update, is left aside: then the running cook is run through from
  * its own first second, so that no bag and no broken limit is forgotten. A log that knows nothing of the rig begins with
- * the rig on record. From the tick after `soundThrough` on the chain vouches for no row: food is credited with nothing there.
+ * the rig on record. From the tick after `soundThrough` on the chain vouches for no row: food is credited with nothing there,
+ * and heat goes on only where the last vouched second asked for it.
  */
 export async function resumeState(
   found: Resume,
@@ -59,7 +60,7 @@ export async function resumeState(
     // Where no tick at all is vouched for, no state that was kept is either.
     const sound = soundThrough <= 0 ? null : (vouched.last ?? state);
     unvouched = { after: Math.max(0, soundThrough), sound };
-    state = creditOnlyVouched(sound, state, found.lastSequence);
+    state = heatOnlyVouched(sound, creditOnlyVouched(sound, state, found.lastSequence));
     keep = true;
   }
   // The rig may have been changed meanwhile: from here on its present settings hold.

@@ -136,17 +136,28 @@ export async function verifyLog(
 
 /**
  * Holds what a restart goes on from, the ticks after the last whole state, against the chain: rows that were changed on
- * the disk since, though the database is sound. Gives every place found, in order.
+ * the disk since, though the database is sound. A tick whose link is gone is vouched for by nothing, but for those of before
+ * there was a chain. Gives every place found, in order.
  */
 export async function verifyTail(
-  reader: Pick<Checked, 'links'> & { lastSequence(): Promise<number> },
+  reader: Pick<Checked, 'links' | 'chainRange'> & { lastSequence(): Promise<number> },
   after: number,
 ): Promise<readonly TailBreak[]> {
   const findings = new Findings(null, Number.POSITIVE_INFINITY);
   const last = await reader.lastSequence();
+  let chainAfter: number | null = null;
   for (let at = after; at < last; ) {
     const page = await reader.links(at, last, PAGE);
-    for (const { stored, ...found } of page) if (stored) findings.check({ ...found, stored });
+    for (const { stored, ...found } of page) {
+      if (stored) {
+        findings.check({ ...found, stored });
+        continue;
+      }
+      // Asked for only where one is missing, for it reads through the whole log.
+      chainAfter ??= (await reader.chainRange(null)).chainAfter;
+      if (found.sequence > chainAfter)
+        findings.add(found.sequence, `the link of tick ${found.sequence}`, 'it is gone');
+    }
     at = page.at(-1)?.sequence ?? last;
   }
   return findings.shown.map((found, n) => ({ ...found, kind: findings.kinds[n] ?? null }));

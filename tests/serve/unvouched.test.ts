@@ -6,6 +6,7 @@ import { openJournal } from '../../controller/journal/journal.ts';
 import { openReader } from '../../controller/journal/reader.ts';
 import { isThisForm, resumeState } from '../../controller/resume.ts';
 import { leastLog10 } from '../../controller/tick/estimate/bag.ts';
+import { heatOnlyVouched } from '../../controller/tick/outage/unvouched.ts';
 import type { TickState } from '../../controller/tick/state.ts';
 import { statusOf } from '../../controller/tick/status.ts';
 import { tick } from '../../controller/tick/tick.ts';
@@ -189,6 +190,57 @@ describe('rows that can be read and are not what was recorded', () => {
   });
 });
 
+describe('heat on rows that the chain does not vouch for', () => {
+  const changedTo = (change: (state: TickState) => Partial<TickState>) => {
+    const full = stateAt(last);
+    return { ...full, ...change(full) };
+  };
+
+  it('goes on where the last vouched second asked for it, and waits for a person where only those rows do', () => {
+    const full = stateAt(last);
+    const stopped = (sound: TickState | null) => heatOnlyVouched(sound, full).heat.stoppedBy;
+    expect(stopped(stateAt(last - 100))).toBeNull();
+    for (const sound of [
+      null,
+      changedTo(() => ({ cook: null })),
+      changedTo(({ cook }) => ({ cook: cook && { ...cook, cookId: 'the-one-before' } })),
+      changedTo(({ cook }) => ({ cook: cook && { ...cook, endedAtMs: 1 } })),
+      changedTo(({ cook }) => ({ cook: cook && { ...cook, setpointC: 60 } })),
+      changedTo(({ heat }) => ({ heat: { ...heat, stoppedBy: 'Hut phone' } })),
+    ])
+      expect(stopped(sound)).toMatch(/allow heat again/);
+    const off = changedTo(({ heat }) => ({ heat: { ...heat, stoppedBy: 'Hut phone' } }));
+    expect(heatOnlyVouched(null, off).heat.stoppedBy).toBe('Hut phone');
+  });
+
+  it('stays tripped where only those rows tell that somebody cleared the trip', () => {
+    const trip = { alarmId: 'over-temperature', atMs: 1, detail: 'Seen.' } as const;
+    const tripped = changedTo(({ alarms }) => ({
+      trip,
+      alarms: alarms.map((one) => (one.alarmId === trip.alarmId ? { ...one, state: 'latched' } : one)),
+    }));
+    const state = heatOnlyVouched(tripped, stateAt(last));
+    expect(state.trip).toEqual(trip);
+    const input = { ...(cook.inputs.at(-1) as TickInput), sequence: last + 1, commands: [] };
+    const next = tick(state, input).state;
+    expect(next).toMatchObject({ trip, heat: { granted: false } });
+  });
+});
+
+describe('a tick whose link is gone', () => {
+  it('is vouched for by nothing, nor is any after it: its food earns nothing', async () => {
+    const from = last - 100;
+    const gone = (db: Database.Database) =>
+      void db.prepare('UPDATE tick SET link = NULL WHERE sequence >= ?').run(from);
+    const all = await started(await logged([], gone));
+    expect(all.soundThrough).toBe(from - 1);
+    expect(all.said.join()).toMatch(`the link of tick ${from}: it is gone`);
+    const sound = stateAt(from - 1);
+    for (const [n, bag] of all.resumed.state.bags.entries())
+      expect(least(bag)).toBeLessThanOrEqual(least(sound.bags[n]!) + 1e-9);
+  });
+});
+
 describe('a log whose mark is of another one', () => {
   it('is vouched for by nothing: its food is credited with nothing, and it is told what is wrong', async () => {
     const folder = await logged([], () => undefined);
@@ -202,6 +254,11 @@ describe('a log whose mark is of another one', () => {
     expect(all.soundThrough).toBe(0);
     for (const bag of all.resumed.state.bags) expect(least(bag)).toBe(0);
     expect(all.restart?.log).toMatchObject({ what: 'altered', unsoundAfter: 0 });
+    // Nobody is known to have asked this bath for heat: it waits for a person, in words.
+    expect(begun(all).heat).toMatchObject({
+      granted: false,
+      stoppedBy: expect.stringMatching(/allow heat again/),
+    });
     expect(all.restart?.awayMs).toBeNull();
   });
 });

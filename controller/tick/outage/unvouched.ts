@@ -1,6 +1,8 @@
 import { cutById } from '../../../shared/food/cuts.ts';
 import { bridgeTrack, worseTrack } from '../../../shared/hazard/track-bridge.ts';
 import { trackCore } from '../../../shared/hazard/track-view.ts';
+import { stands } from '../alarm/machine.ts';
+import { ALARMS } from '../alarm/table.ts';
 import { type BagEstimate, startEstimate } from '../estimate/bag.ts';
 import type { BagTrack, TickState } from '../state.ts';
 import { blindBands, stepsOf } from './bands.ts';
@@ -8,7 +10,7 @@ import { filmsOf } from './measure.ts';
 
 /**
  * The state of a log whose last rows the chain does not vouch for. What people entered, trips, alarms and the rig stand as
- * the rows tell them: heat and its limits go by them. The food is another matter: no lethality is credited after the last
+ * the rows tell them: its limits go by them. The food is another matter: no lethality is credited after the last
  * second that is vouched for, growth is held at the worst of all that the water may have been, and what the rows say
  * against a bag stands too.
  * @param sound the state after the last tick that is vouched for; null where none is
@@ -24,6 +26,30 @@ export function creditOnlyVouched(sound: TickState | null, full: TickState, last
     return throughUnvouched(sound, full, bag, same ? before : null, ticks);
   });
   return { ...full, bags };
+}
+
+/** Said where heat waits for a person because of it; a full stop follows. */
+const NOT_VOUCHED =
+  'what asks for heat stands in a part of the record that was changed. Look at the bath, then allow heat again';
+
+/**
+ * Heat by such a log: it goes on only where the last second that is vouched for asked for it too, of the same cook and at
+ * no lower setpoint; else it stays off until a person allows it. A trip that only such rows cleared stands.
+ */
+export function heatOnlyVouched(sound: TickState | null, full: TickState): TickState {
+  const asked =
+    sound?.cook?.cookId === full.cook?.cookId &&
+    sound?.cook?.endedAtMs === null &&
+    sound.heat.stoppedBy === null &&
+    sound.cook.setpointC >= (full.cook?.setpointC ?? 0);
+  const waits = full.cook?.endedAtMs === null && !asked;
+  const stoppedBy = full.heat.stoppedBy ?? (waits ? NOT_VOUCHED : null);
+  const before = new Map(sound?.alarms.map((record) => [record.alarmId, record]));
+  const alarms = full.alarms.map((record) => {
+    const was = before.get(record.alarmId);
+    return was && ALARMS[record.alarmId].trips && stands(was) && !stands(record) ? was : record;
+  });
+  return { ...full, alarms, trip: full.trip ?? sound?.trip ?? null, heat: { ...full.heat, stoppedBy } };
 }
 
 function throughUnvouched(
