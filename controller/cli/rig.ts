@@ -143,8 +143,10 @@ async function show(
       if (phase === 'refused' || (fault !== null && PORT_FAULTS.has(fault.code))) return true;
       // A board that was reset by opening its port believes its level switch a second later.
       const awake = status === null || status.uptimeMs > AWAKE_MS;
-      const named = config.rig.analogue.every(({ name }) => probes.some((one) => one.rom === name));
-      return awake && named && probes.length >= Math.max(1, status?.probeCount ?? 1);
+      const pins = new Set(config.rig.analogue.map(({ name }) => name));
+      const onBus = probes.filter(({ rom }) => !pins.has(rom)).length;
+      const all = probes.length - onBus === pins.size && onBus >= (status?.probeCount ?? 0);
+      return awake && all && probes.length > 0;
     });
   const report = reportOf(ports, bench?.name ?? null, bench?.view() ?? null, config.rig, wanted);
   io.out(flags.values.json ? `${JSON.stringify(report)}\n` : reportText(report));
