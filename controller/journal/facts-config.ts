@@ -3,6 +3,7 @@ import { checkConfig } from '../../shared/wire/config.ts';
 import type { CookRow } from '../../shared/wire/record.ts';
 import type { Fact } from './facts.ts';
 import type { RunConfig } from './reader.ts';
+import { readable } from './tail.ts';
 
 /**
  * What the configuration says of kitchen, rules, probes and calibrations: first as it was when the cook began, then what
@@ -15,6 +16,12 @@ export function configFacts(configs: readonly RunConfig[], cook: CookRow): Fact[
   for (const { afterSequence, configJson } of later) {
     const now = byClaim(factsIn(configJson));
     const from = `from tick ${afterSequence + 1}`;
+    const unread = now.get(UNREAD);
+    // One that cannot be read says nothing of what was or was not configured.
+    if (unread) {
+      facts.push({ ...unread, claim: `${UNREAD}, ${from}` });
+      continue;
+    }
     for (const [claim, one] of now)
       if (before.get(claim)?.value !== one.value) facts.push({ ...one, claim: `${claim}, ${from}` });
     for (const [claim, one] of before)
@@ -24,12 +31,15 @@ export function configFacts(configs: readonly RunConfig[], cook: CookRow): Fact[
   return facts;
 }
 
+/** The claim under which a configuration stands that cannot be read. */
+const UNREAD = 'configuration';
+
 const byClaim = (facts: readonly Fact[]) => new Map(facts.map((one) => [one.claim, one]));
 
 function factsIn(configJson: string): Fact[] {
-  const checked = checkConfig(JSON.parse(configJson));
+  const checked = checkConfig(readable(() => configJson));
   const stated = (claim: string, value: Fact['value']): Fact => ({ claim, origin: 'stated', value });
-  if (!checked.ok) return [stated('configuration', configJson)];
+  if (!checked.ok) return [stated(UNREAD, configJson)];
   const { rig, profile, kitchen, bath, control, limits } = checked.config;
   return [
     stated('kitchen', kitchen),

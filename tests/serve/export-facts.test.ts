@@ -1,6 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { field, neutralised } from '../../controller/journal/csv.ts';
 import { cookCsvMetadata } from '../../controller/journal/csv-metadata.ts';
+import { configFacts } from '../../controller/journal/facts-config.ts';
 import { openJournal } from '../../controller/journal/journal.ts';
 import { openReader } from '../../controller/journal/reader.ts';
 import { cookRecordHtml } from '../../controller/journal/record/page.ts';
@@ -64,6 +65,19 @@ describe('what goes with the CSV, and the page to print', () => {
     expect(of('local profile of limits, from tick 61')[0]).not.toBe(of('local profile of limits')[0]);
     expect(facts.filter(({ claim }) => claim.endsWith(', from tick 61'))).toHaveLength(2);
     expect(html).toMatch(/Configured otherwise later[\s\S]*from tick 61[\s\S]*280000000000B172/);
+  });
+
+  it('are made all the same where a configuration on record cannot be read, which then says nothing of the others', () => {
+    const [first, second] = CONFIGS;
+    const runs = [first, first.slice(0, -2), second].map((configJson, n) => ({
+      afterSequence: n * 60,
+      configJson,
+    }));
+    const told = configFacts(runs, cookRow());
+    expect(told.filter(({ claim }) => claim.endsWith('from tick 61'))).toEqual([
+      { claim: 'configuration, from tick 61', origin: 'stated', value: first.slice(0, -2) },
+    ]);
+    expect(told.filter(({ claim }) => claim.endsWith('from tick 121'))).toHaveLength(2);
   });
 
   it('carry each setpoint and each edit of a bag with its tick', () => {
