@@ -28,9 +28,9 @@ export function creditOnlyVouched(sound: TickState | null, full: TickState, last
   return { ...full, bags };
 }
 
-/** Said where heat waits for a person because of it; a full stop follows. */
+/** By whom heat is stopped where it waits for a person because of it; a full stop follows. */
 const NOT_VOUCHED =
-  'what asks for heat stands in a part of the record that was changed. Look at the bath, then allow heat again';
+  'the controller, for what asks for heat stands in a part of the record that was changed. Look at the bath, then allow heat again';
 
 /**
  * Heat by such a log: it goes on only where the last second that is vouched for asked for it too, of the same cook and at

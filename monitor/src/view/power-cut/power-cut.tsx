@@ -55,8 +55,7 @@ function Known({ outage }: { outage: OutageView }) {
         {durationText(length.countsS)}
       </p>
       <p class="power-cut-span" data-test="power-cut-span">
-        between {durationText(length.lowS)} and {durationText(length.highS)}; seen again{' '}
-        {whenText(outage.restartMs, now)}
+        {spanText(length.lowS, length.highS)}seen again {whenText(outage.restartMs, now)}
       </p>
       {length.disagree ? (
         <p class="power-cut-differ" data-test="power-cut-differ">
@@ -75,6 +74,12 @@ function Known({ outage }: { outage: OutageView }) {
   );
 }
 
+/** Bounds that read the same say nothing. */
+function spanText(lowS: number, highS: number): string {
+  const [low, high] = [durationText(lowS), durationText(highS)];
+  return low === high ? '' : `between ${low} and ${high}; `;
+}
+
 function Lost({ log }: { log: NonNullable<OutageView['log']> }) {
   const now = status.value?.wallMs ?? 0;
   const span =
@@ -83,10 +88,12 @@ function Lost({ log }: { log: NonNullable<OutageView['log']> }) {
       : `From ${whenText(log.fromMs, now)} to ${whenText(log.toMs, now)}.`;
   const seconds = log.rows === null ? 'Some seconds' : durationText(log.rows);
   const { title, seen } = lostWords(log, seconds, span);
+  const stopped = log.unsoundAfter !== undefined && status.value?.heat.stopped === true;
   return (
     <div class="power-cut-lost" data-test="power-cut-lost">
       <h3>{title}</h3>
       <p>{seen} Is everything that is in the bath on this page, as it is? Enter what is missing.</p>
+      {stopped ? <p>Heat is stopped: look at the bath, then allow it.</p> : null}
     </div>
   );
 }
@@ -107,6 +114,6 @@ function lostWords(log: NonNullable<OutageView['log']>, seconds: string, span: s
     ? { title: 'A row of the record was changed', seen: 'Nothing of what is told here rests on it.' }
     : {
         title: 'Part of the record was changed',
-        seen: `${seconds} of the record are not what was recorded. No lethality is credited for them, growth is counted at its worst. ${span}`,
+        seen: `Nothing shows that the last ${seconds} of the record are what was recorded. Food is credited with nothing for them, growth is counted at its worst. ${span}`,
       };
 }
