@@ -106,6 +106,37 @@ describe('an analogue probe through plain Firmata reads the published rows to ha
     await bench.run(2500);
     expect(bench.probe('A3').celsius).toBeCloseTo(60, 2);
   });
+
+  it('but not in the short form, which would cut such a code to fourteen bits and show another temperature', async () => {
+    // IEC 60751: 60 degC is 123.2419 ohm, 40 degC 115.5408; cut to fourteen bits they would read -17 and 1 degC.
+    for (const ohms of [123.2419, 115.5408]) {
+      const code = pt100Code(ohms, 16);
+      bench = await analogueBench([pt100('A3', { adcBits: 16 })], { bits: 16, code: () => code });
+      await bench.run(4000);
+      expect(bench.probe('A3')).toMatchObject({
+        celsius: null,
+        quality: 'absent',
+        why: expect.stringMatching(/no value of 16 bits of A3/),
+      });
+      bench.close();
+    }
+  });
+
+  it('of a board whose channels stand in no order and with gaps: the mode goes to the pin that has the channel', async () => {
+    const code = pt100Code(123.2419, 10);
+    const probes = [pt100('A1', { adcBits: 10 }), pt100('A2', { adcBits: 10 })];
+    bench = await analogueBench(probes, {
+      mapping: [5, 1, 0, 4],
+      code: (channel) => (channel === 1 ? code : null),
+    });
+    await bench.run(2500);
+    expect(Math.abs(bench.probe('A1').celsius! - 60)).toBeLessThan(0.1);
+    expect(bench.probe('A2').why).toMatch(/no analogue pin A2: expected one of A0, A1, A4, A5$/);
+    // Set pin mode: F4, pin, 2 for analogue (Firmata protocol). Channel 1 is on pin 15.
+    const { written } = bench.board;
+    const modes = written.flatMap((byte, at) => (byte === 0xf4 ? [[written[at + 1], written[at + 2]]] : []));
+    expect(modes.filter(([, mode]) => mode === 2)).toEqual([[15, 2]]);
+  });
 });
 
 describe('what a circuit can suffer', () => {
@@ -243,6 +274,6 @@ describe('what a circuit can suffer', () => {
     await bench.run(3000);
     expect(bench.probe('A0')).toMatchObject({ celsius: null, quality: 'absent' });
     expect(bench.probe('A0').why).toMatch(/12 bits, the configuration says 10: mend adcBits/);
-    expect(bench.probe('A9').why).toMatch(/no analogue pin A9: expected A0 to A5/);
+    expect(bench.probe('A9').why).toMatch(/no analogue pin A9: expected one of A0, A1, A2, A3, A4, A5/);
   });
 });

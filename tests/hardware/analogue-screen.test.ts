@@ -13,8 +13,8 @@ describe('the screen of the port', () => {
     const bytes = [0xe0, 0x7f, 0x07, 0xe1, 1, 0, 0xf0, 0x6f, 3, 1, 2, 3, 0xf7, 0xf0, 0x6f, 5, 1, 0xf7];
     const { analogue, firmata, ours } = screenBytes(ASKED, bytes);
     expect(analogue).toEqual([
-      { channel: 0, code: 1023 },
-      { channel: 3, code: 1 + 2 * 128 + 3 * 128 * 128 },
+      { channel: 0, code: 1023, mostBits: 14 },
+      { channel: 3, code: 1 + 2 * 128 + 3 * 128 * 128, mostBits: 28 },
     ]);
     expect([...firmata, ...ours]).toEqual([]);
   });
@@ -26,7 +26,7 @@ describe('the screen of the port', () => {
 
   it('drops an analogue message that is cut short, and an extended one that carries nothing or too much', () => {
     const short = screenBytes(ASKED, [0xe0, 1, 0xe0, 2, 0]);
-    expect(short.analogue).toEqual([{ channel: 0, code: 2 }]);
+    expect(short.analogue).toEqual([{ channel: 0, code: 2, mostBits: 14 }]);
     const wrong = [
       0xf0, 0x6f, 0, 0xf7, 0xf0, 0x6f, 0, 1, 1, 1, 1, 1, 0xf7, 0xf0, 0x6f, 0xf7, 0xf0, 0x6f, 64, 1, 0xf7,
     ];
@@ -42,8 +42,8 @@ describe('the screen of the port', () => {
       heard.push(...after.analogue);
     }
     expect(heard).toEqual([
-      { channel: 3, code: 133 },
-      { channel: 0, code: 9 },
+      { channel: 3, code: 133, mostBits: 14 },
+      { channel: 0, code: 9, mostBits: 28 },
     ]);
   });
 });

@@ -18,6 +18,8 @@ export interface PlainOptions {
   readonly bits?: number;
   /** What the board says of its bits; by default what it has. */
   readonly saidBits?: number;
+  /** Analogue channels of the pins from 14 on, where they are not 0 to 5 in order. */
+  readonly mapping?: readonly number[];
   /** Values in the longer form of the message. */
   readonly extended?: boolean;
   /** The code at a channel now; null: the board sends none. */
@@ -103,7 +105,13 @@ export class PlainBoard extends EventEmitter {
       this.say(0xf0, 0x6c, ...modes, 0xf7);
     }
     if (id === 0x69) {
-      this.say(0xf0, 0x6a, ...all.map((pin) => (pin < FIRST_ANALOG ? 0x7f : pin - FIRST_ANALOG)), 0xf7);
+      const { mapping } = this.options;
+      const channelAt = (pin: number) => {
+        const place = pin - FIRST_ANALOG;
+        if (place < 0) return 0x7f;
+        return mapping ? (mapping[place] ?? 0x7f) : place;
+      };
+      this.say(0xf0, 0x6a, ...all.map(channelAt), 0xf7);
     }
   }
 }

@@ -34,8 +34,11 @@ const SILENT_MS = 3000;
 const LOOK_MS = 500;
 /** A cold junction must be as young as the tip. */
 const JUNCTION_MS = 5000;
+/** What the short form of the message carries; of a finer converter only the longer form is whole. */
+const SHORT_BITS = 14;
 const SET_PIN_MODE = 0xf4;
 const MODE_ANALOG = 2;
+const REPORT_ANALOG = 0xc0;
 
 interface Channel {
   readonly probe: AnalogueProbe;
@@ -93,13 +96,15 @@ export class AnalogueReader {
     const { io, port, nowMs } = this.parts;
     channel.askedMs = nowMs();
     // firmata-io sends no mode for an analogue pin; a board that has it as something else would stay silent.
-    port.write(Uint8Array.from([SET_PIN_MODE, io.analogPins[number] ?? 0, MODE_ANALOG]));
-    io.reportAnalogPin(number, 1);
+    port.write(Uint8Array.from([SET_PIN_MODE, pinOf(io, number), MODE_ANALOG]));
+    // By its own words too: firmata-io takes the n-th analogue pin for channel n, which not every board has in order.
+    port.write(Uint8Array.from([REPORT_ANALOG | number, 1]));
   }
 
-  private hear({ channel: number, code }: AnalogueSample): void {
+  private hear({ channel: number, code, mostBits }: AnalogueSample): void {
     const channel = this.channels.get(number);
-    if (!channel) return;
+    // A code cut to fewer bits would be steady and look like any other temperature.
+    if (!channel || mostBits < channel.probe.adcBits) return;
     const now = this.parts.nowMs();
     if (channel.codes.length === 0 || now - channel.lastMs > SILENT_MS) {
       channel.codes = [];
@@ -151,7 +156,9 @@ export class AnalogueReader {
       if (channel.silent) continue;
       channel.silent = true;
       channel.codes = [];
-      const why = `the board sends no value of ${channel.probe.name}: see that nothing else uses the pin, or press the reset button of the board`;
+      const { name, adcBits } = channel.probe;
+      const whole = adcBits > SHORT_BITS ? ` of ${adcBits} bits` : '';
+      const why = `the board sends no value${whole} of ${name}: see that nothing else uses the pin, or press the reset button of the board`;
       // Dated by the last value, so that it ages like any other.
       this.tell(channel, { ...noReading('absent', why), stepK: null }, null, channel.lastMs);
     }
@@ -173,11 +180,19 @@ export class AnalogueReader {
 const AT_JUNCTION =
   'It reads what its cold junction reads: as cold as that, or the thermocouple is shorted. Warm its tip in the hand; a shorted one does not follow.';
 
+/** The board's pin of an analogue channel; -1 where it has none. */
+const pinOf = (io: FirmataBoard, channel: number): number =>
+  io.pins.findIndex(({ analogChannel }) => analogChannel === channel);
+
 /** Why a pin of this board cannot be read as configured, or null. The board itself says what it has. */
 function pinFault(io: FirmataBoard, channel: number, { name, adcBits }: AnalogueProbe): string | null {
-  if (io.analogPins[channel] === undefined) {
-    const last = io.analogPins.length - 1;
-    return `this board has no analogue pin ${name}: expected ${last < 0 ? 'none at all' : `A0 to A${last}`}`;
+  if (pinOf(io, channel) < 0) {
+    const has = io.pins.flatMap(({ analogChannel = 127 }) => (analogChannel < 127 ? [analogChannel] : []));
+    const names = has.sort((one, other) => one - other).map((one) => `A${one}`);
+    return `this board has no analogue pin ${name}: expected ${names.length === 0 ? 'none at all' : `one of ${names.join(', ')}`}`.slice(
+      0,
+      280,
+    );
   }
   const highest = io.RESOLUTION.ADC;
   if (highest === null || highest === 2 ** adcBits - 1) return null;

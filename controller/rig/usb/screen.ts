@@ -36,6 +36,8 @@ export const NEW_SCREEN: Screen = { open: [], pins: 0, channels: [] };
 export interface AnalogueSample {
   readonly channel: number;
   readonly code: number;
+  /** Most bits that its form of message can carry: 14 of the short one, 28 of the longer. */
+  readonly mostBits: number;
 }
 
 /** What came out: our frames (F0 to F7), messages firmata-io may see, and values of the channels asked for. */
@@ -75,8 +77,9 @@ export function screenBytes(before: Screen, bytes: Iterable<number>): Screened {
     else open = [];
     if (open.length === 3 && open[0] !== START) {
       const kind = open[0]! & 0xf0;
-      if (kind === ANALOG) hear({ channel: open[0]! & 0x0f, code: open[1]! | (open[2]! << 7) });
-      else firmata.push(open);
+      if (kind === ANALOG) {
+        hear({ channel: open[0]! & 0x0f, code: open[1]! | (open[2]! << 7), mostBits: 14 });
+      } else firmata.push(open);
       open = [];
     }
   }
@@ -88,7 +91,7 @@ function extendedSample(message: readonly number[]): AnalogueSample | null {
   const channel = message[2] ?? CHANNELS;
   const groups = message.slice(3, -1);
   if (channel >= CHANNELS || groups.length < 1 || groups.length > 4) return null;
-  return { channel, code: groups.reduceRight((sum, bits) => sum * 128 + bits, 0) };
+  return { channel, code: groups.reduceRight((sum, bits) => sum * 128 + bits, 0), mostBits: 28 };
 }
 
 /** System-exclusive, version, analog and digital values. */

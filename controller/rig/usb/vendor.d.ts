@@ -6,12 +6,11 @@ declare module 'firmata-io' {
     isReady: boolean;
     buffer: number[];
     firmware: { name?: string; version?: { major: number; minor: number } };
-    /** Board's pin of each analogue channel; empty before its mapping has come. */
-    analogPins: number[];
+    /** Every pin of the board in order; 127 where it has no analogue channel. Of channels none before their mapping has come. */
+    pins: { analogChannel?: number }[];
     /** Highest code of the converter, as the board's capabilities say. */
     RESOLUTION: { ADC: number | null };
     setSamplingInterval(ms: number): void;
-    reportAnalogPin(channel: number, on: 0 | 1): void;
     sendOneWireConfig(pin: number, power: boolean): void;
     sendOneWireSearch(pin: number, callback: (error: Error | null, devices: number[][]) => void): void;
     sendOneWireReset(pin: number): void;
