@@ -181,7 +181,8 @@ function readNitrite(reader: FlagReader, values: Values): Omit<NitriteAsked, 'me
   };
 }
 
-function readAromatic(reader: FlagReader, given: string): { id: string; percent?: number } {
+/** `ID` or `ID=0.1%` of the flag `--aromatic`. */
+export function readAromatic(reader: FlagReader, given: string): { id: string; percent?: number } {
   const [id = '', share] = given.split('=');
   if (share === undefined) return { id };
   const read = parseQuantity(share, 'fraction');

@@ -8,6 +8,7 @@ import type { Default } from '../../shared/plan/types.ts';
 import type { Night } from '../../shared/plan/zone.ts';
 import type { Endpoint } from '../../shared/tender/classes.ts';
 import { type FlagReader, flagReader } from './flags.ts';
+import { readCures } from './plan-cure.ts';
 import { type ConfiguredRig, readRig } from './plan-rig.ts';
 
 /** What `bathkeeper plan --help` prints. */
@@ -33,6 +34,9 @@ from what is usual, and named. --box asks only whether a rig will do it, and how
   --salt 1.5%           of the raw weight; 0% for no cure
   --cure METHOD         equilibrium (weighed, default) or packed (rinsed)
   --cure-time 12h
+  --aromatic ID=0.1%    spice by weight of the meat; again for more
+  --curing-salt 5g      with nitrite: for a dish, once a cut; off unless said
+  --nitrite 6.25%       its share of nitrite, as its label says
   --from bath|fridge    serve from the bath, or cooked before, chilled and made hot again
   --fridge 4C
   --night 22:00-06:00   hours in which nobody is woken, or none
@@ -77,6 +81,9 @@ const OPTIONS = {
   salt: text,
   cure: text,
   'cure-time': text,
+  aromatic: many,
+  'curing-salt': many,
+  nitrite: text,
   from: text,
   fridge: text,
   night: text,
@@ -195,7 +202,7 @@ function readDishes(reader: FlagReader, values: Values, positionals: readonly st
   const cuts = values.cut ?? said?.dishes.map((dish) => dish.cut) ?? [];
   if (cuts.length === 0)
     reader.faults.push('no cut was named; give --cut lamb-shoulder, or say it in words.');
-  const per = (name: 'weight' | 'thickness' | 'pieces' | 'endpoint') => {
+  const per = (name: 'curing-salt' | 'weight' | 'thickness' | 'pieces' | 'endpoint') => {
     const list = values[name] ?? [];
     if (list.length > cuts.length) {
       reader.faults.push(
@@ -210,7 +217,7 @@ function readDishes(reader: FlagReader, values: Values, positionals: readonly st
     per('pieces'),
     per('endpoint'),
   ];
-  const cure = readCure(reader, values);
+  const cures = readCures(reader, values, per('curing-salt'));
   const startC = reader.quantity('start', values.start, 'temperature');
   const dishes: DishAsked[] = cuts.map((cut, i) => {
     const own = said?.dishes[i];
@@ -221,22 +228,9 @@ function readDishes(reader: FlagReader, values: Values, positionals: readonly st
       piecesCount: reader.number('pieces', pieces[i], 1, 64) ?? own?.piecesCount,
       endpoint: reader.choice<Endpoint>('endpoint', endpoints[i], ['sliceable', 'fork-tender', 'shreds']),
       startC,
-      cure,
+      cure: cures(i),
     };
   });
   const people = reader.number('people', values.people, 1, 500) ?? said?.peopleCount ?? undefined;
   return { dishes, serveBy: values['serve-by'] ?? said?.serveBy ?? null, people };
-}
-
-function readCure(reader: FlagReader, values: Values): DishAsked['cure'] {
-  const salt = reader.quantity('salt', values.salt, 'fraction');
-  const method = reader.choice('cure', values.cure, ['equilibrium', 'packed']);
-  const wantedS = reader.quantity('cure-time', values['cure-time'], 'duration');
-  if (salt === 0) return null;
-  if (salt === undefined && method === undefined && wantedS === undefined) return undefined;
-  return {
-    ...(salt === undefined ? {} : { saltPercent: 100 * salt }),
-    ...(method === undefined ? {} : { method }),
-    ...(wantedS === undefined ? {} : { wantedS }),
-  };
 }

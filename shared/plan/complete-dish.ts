@@ -3,20 +3,13 @@ import { meatDensity } from '../bag/advice.ts';
 import { type Cut, cutById } from '../food/cuts.ts';
 import { betaOf, type Shape } from '../food/shape.ts';
 import { ENDPOINT_FACTOR, type Endpoint } from '../tender/classes.ts';
+import { type CureAsked, completeCure } from './complete-cure.ts';
 import { PlanFault } from './fault.ts';
 import { findCut } from './find-cut.ts';
 import { mostThicknessMm, pieceShape } from './shape.ts';
 import { round } from './step.ts';
-import type { CureWanted, Default, Dish } from './types.ts';
-import {
-  MOST_BAG_KG,
-  PRACTICE,
-  portionKg,
-  USUAL_CURE_S,
-  USUAL_SALT_PERCENT,
-  usualBath,
-  usualEndpoint,
-} from './usual.ts';
+import type { Default, Dish } from './types.ts';
+import { MOST_BAG_KG, PRACTICE, portionKg, usualBath, usualEndpoint } from './usual.ts';
 
 /** Thickest piece that is planned for, mm. */
 const THICKEST_MM = 200;
@@ -35,7 +28,7 @@ export interface DishAsked {
   readonly endpoint?: Endpoint | undefined;
   readonly startC?: number | undefined;
   /** null: no salt. */
-  readonly cure?: { readonly [K in keyof CureWanted]?: CureWanted[K] | undefined } | null | undefined;
+  readonly cure?: CureAsked;
 }
 
 /** Completes a dish. `people`: eaters of this dish, null where not said. @throws PlanFault listing its faults */
@@ -72,7 +65,7 @@ export function completeDish(
     betaRatio: betaOf(shape),
     endpoint,
     startC,
-    cure: cureOf(asked, cut, add),
+    cure: completeCure(asked.cure, { cut, name, massKg, add }),
     bath: usualBath(cut),
   };
 }
@@ -199,27 +192,6 @@ export function thickestAt(dishes: readonly Dish[], thicknessMm: number): Dish[]
   const shape = layerShape(cut, thickest.pieceKg, thicknessMm, meatDensity(cut.composition.fat));
   const thinner = { ...thickest, thicknessMm, betaRatio: betaOf(shape) };
   return dishes.map((dish) => (dish === thickest ? thinner : dish));
-}
-
-function cureOf(asked: DishAsked, cut: Cut, add: Add): CureWanted | null {
-  if (asked.cure === null) return null;
-  if (asked.cure === undefined && (cut.ground || cut.family === 'fish' || cut.id === 'pork-ham-cured')) {
-    add('cure', 'none', 'Not usual for this food.');
-    return null;
-  }
-  if (asked.cure === undefined) {
-    add(
-      'cure',
-      `${USUAL_SALT_PERCENT} % salt by weight, about 12 h where there is time`,
-      'Weighed salt needs no rinse and cannot oversalt.',
-    );
-  }
-  return {
-    method: asked.cure?.method ?? 'equilibrium',
-    saltPercent: asked.cure?.saltPercent ?? USUAL_SALT_PERCENT,
-    sugarRatio: asked.cure?.sugarRatio ?? 0,
-    wantedS: asked.cure?.wantedS ?? USUAL_CURE_S,
-  };
 }
 
 /** Whether a cut is poultry; its cure has cautions of its own. */

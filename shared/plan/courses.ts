@@ -1,8 +1,10 @@
 /** Each dish of a settled schedule, with everything the timeline says of it. */
 import { type Cure, cure } from '../cure/cure.ts';
+import { cutById } from '../food/cuts.ts';
 import { limitProfile } from '../hazard/profiles.ts';
 import { BEFORE_NIGHT_MS, earliestInMs, floorGrain, type Schedule } from './batches.ts';
 import { chillOf, reheatOf } from './chill.ts';
+import { nitriteMethod } from './complete-cure.ts';
 import { isPoultry } from './complete-dish.ts';
 import type { Course } from './frame.ts';
 import type { Kitchen } from './kitchen.ts';
@@ -180,6 +182,10 @@ function cureOf(
       fridgeC: job.fridgeC,
       bath: { seconds: Math.max(0, outMs - inMs) / 1000, celsius: bathC },
       poultry: isPoultry(dish.cutId),
+      aromatics: (wanted.aromatics ?? []).map(({ id, percent }) =>
+        percent === undefined ? { id } : { id, percent },
+      ),
+      nitrite: wanted.nitrite ? { ...wanted.nitrite, method: nitriteMethod(cutById(dish.cutId)!) } : null,
     });
   const packed = wanted.method === 'packed';
   const readyS = baggingS(dish.piecesCount) + (packed ? RINSE_S : 0);

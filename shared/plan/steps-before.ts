@@ -1,6 +1,7 @@
 /** Steps until the food is in: cure, rinse, bag, bath on, food in, a look. */
 
 import { FRIDGE_LIMITS } from '../cure/fridge.ts';
+import { cureWith } from './cure-with.ts';
 import { type Course, type Frame, oddsShort } from './frame.ts';
 import { inText } from './names.ts';
 import { gramsOf, round, stepOf } from './step.ts';
@@ -26,6 +27,7 @@ export function stepsBefore(frame: Frame): Step[] {
 function cureSteps({ job }: Frame, { dish, cure, cureStartMs, massKg, baggedMs }: Course): Step[] {
   if (!cure || cureStartMs === null) return [];
   const packed = cure.method === 'packed';
+  const beside = cureWith(dish.cure, cure);
   const hours = round(cure.fridgeS / 3600, cure.fridgeS < 36_000 ? 1 : 0);
   const steps: Step[] = [
     stepOf(job, {
@@ -40,13 +42,14 @@ function cureSteps({ job }: Frame, { dish, cure, cureStartMs, massKg, baggedMs }
         sugarG: round(cure.sugarG),
         fridgeH: hours,
         fridgeC: cure.fridgeC,
+        ...beside.amounts,
       },
       how: packed
-        ? `Weigh the meat. Rub in and cover it with ${Math.round(cure.packG)} g of salt, on a rack over a tray, ${hours} h at 2 to 4 C.`
-        : `Weigh the meat, weigh ${Math.round(cure.saltG)} g of salt${cure.sugarG > 0 ? ` and ${Math.round(cure.sugarG)} g of sugar` : ''}, rub all of it in evenly, into the bag or a covered dish, ${hours} h at 2 to 4 C, turn it once.`,
+        ? `Weigh the meat. Rub in and cover it with ${Math.round(cure.packG)} g of salt, on a rack over a tray, ${hours} h at 2 to 4 C.${beside.how}`
+        : `Weigh the meat, weigh ${Math.round(cure.saltG)} g of salt${cure.sugarG > 0 ? ` and ${Math.round(cure.sugarG)} g of sugar` : ''}, rub all of it in evenly, into the bag or a covered dish, ${hours} h at 2 to 4 C, turn it once.${beside.how}`,
       why: cure.depth.words,
-      source: cure.sources.join('; '),
-      cautions: [...cure.cautions.map((c) => c.words), ...cure.warnings, ...(cure.nitrite?.cautions ?? [])],
+      source: [...cure.sources, ...beside.sources].join('; '),
+      cautions: [...cure.cautions.map((c) => c.words), ...cure.warnings, ...beside.cautions],
     }),
   ];
   if (packed) {

@@ -13,12 +13,23 @@ export interface BathRange {
   readonly highC: number;
 }
 
+/** Curing salt with nitrite, weighed for all pieces of a dish together. */
+export interface CureNitrite {
+  readonly curingSaltG: number;
+  /** Share of nitrite in it: 0.0625 for 6.25 %. */
+  readonly nitriteFraction: number;
+}
+
 /** A cure as the plan wants it. */
 export interface CureWanted {
   readonly method: CureMethod;
   readonly saltPercent: number;
   readonly sugarRatio: number;
   readonly wantedS: number;
+  /** Spices by weight: percent of the raw weight, the middle of what is usual where none is said. */
+  readonly aromatics?: readonly { readonly id: string; readonly percent?: number | undefined }[];
+  /** Off unless somebody asked for it. */
+  readonly nitrite?: CureNitrite | null;
 }
 
 /** One dish: equal pieces of one cut, each in a bag of its own. */

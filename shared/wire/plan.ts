@@ -27,6 +27,17 @@ const dishFormSchema = z.strictObject({
       saltPercent: z.number().positive().max(10).optional(),
       sugarRatio: z.number().min(0).max(5).optional(),
       wantedS: z.number().min(0).max(2_592_000).optional(),
+      aromatics: z
+        .array(z.strictObject({ id: z.string().max(40), percent: z.number().min(0).max(5).optional() }))
+        .max(24)
+        .optional(),
+      nitrite: z
+        .strictObject({
+          curingSaltG: z.number().positive().max(5000),
+          nitriteFraction: z.number().positive().max(0.1),
+        })
+        .nullable()
+        .optional(),
     })
     .nullable()
     .optional(),

@@ -1,3 +1,5 @@
+import { AROMATICS } from '../../../shared/cure/aromatics.ts';
+import { AROMATIC_KEY } from '../../../shared/plan/cure-with.ts';
 import type { Step } from '../../../shared/plan/types.ts';
 import { type TemperatureUnit, temperatureText } from '../words/temperature.ts';
 import { gramsText, litresText, type MassUnit, massText, thicknessText } from './measures.ts';
@@ -30,12 +32,27 @@ function cureWords(get: Reader, { unit, mass }: ShowIn): AmountWords {
     big: `${gramsText(salt, mass)} of salt`,
     rest: some([
       `${share} % of ${massText(meat / 1000, mass)}`,
+      ...besideWords(get),
       sugar > 0 && `${gramsText(sugar, mass)} of sugar`,
       fridgeH !== null &&
         fridgeH > 0 &&
         `${fridgeH} h in the fridge at ${temperatureText(get('fridgeC'), unit, 0)}`,
     ]),
   };
+}
+
+/** Curing salt and spices by weight; in grams throughout, for they are weighed to a tenth. */
+function besideWords(get: Reader): string[] {
+  const curing = get('curingSaltG');
+  return [
+    ...(curing === null
+      ? []
+      : [`${curing.toFixed(1)} g of curing salt, ${get('nitritePpm')} ppm of nitrite`]),
+    ...AROMATICS.flatMap(({ id, name }) => {
+      const grams = get(`${AROMATIC_KEY}${id}G`);
+      return grams === null ? [] : [`${grams.toFixed(1)} g of ${name}`];
+    }),
+  ];
 }
 
 function bagWords(get: Reader, { mass }: ShowIn): AmountWords {

@@ -1,5 +1,4 @@
 import { useSignal } from '@preact/signals';
-import { AROMATICS, aromaticG } from '../../../shared/cure/aromatics.ts';
 import type { Cure as CureFigures } from '../../../shared/cure/cure.ts';
 import { calibrateSpoon, SALT_KINDS, saltKind, spoonMeasure } from '../../../shared/cure/salt-kinds.ts';
 import type { DishPlan, Plan } from '../../../shared/plan/types.ts';
@@ -8,7 +7,6 @@ import { NumberField } from '../view/parts.tsx';
 import { parseNumber } from '../words/number.ts';
 import { localText } from '../words/temperature.ts';
 import { gramsText, thicknessText } from './measures.ts';
-import { Nitrite } from './nitrite.tsx';
 import { mass } from './state.ts';
 import { tight } from './words.ts';
 
@@ -16,14 +14,12 @@ import { tight } from './words.ts';
 export function Cure({ plan, dish }: { plan: Plan; dish: DishPlan }) {
   const job = plan.job.dishes.find((one) => one.dishId === dish.dishId);
   if (!job) return null;
-  const meatKg = job.pieceKg * job.piecesCount;
   return (
     <section class="plan-dish-care" data-test="plan-dish-care" data-dish={dish.dishId}>
       <h2>{job.name}</h2>
       {dish.cure ? <Salt cure={dish.cure} /> : <p class="help">No salt beforehand.</p>}
       {dish.cure ? <Spoons saltG={dish.cure.saltG} /> : null}
-      <Aromatics meatKg={meatKg} />
-      {dish.cure ? <Nitrite meatKg={meatKg} /> : null}
+      {dish.cure ? <CuringSalt cure={dish.cure} /> : null}
       <Bagging dish={dish} />
     </section>
   );
@@ -152,37 +148,17 @@ function OwnSpoon({ fiveG, saltG }: { fiveG: number; saltG: number }) {
   }
 }
 
-/** Aromatics by weight, so that a dish can be made again. */
-function Aromatics({ meatKg }: { meatKg: number }) {
+/** Curing salt as it was planned, where the dish asked for it. */
+function CuringSalt({ cure: { nitrite } }: { cure: CureFigures }) {
+  if (nitrite === null) return null;
   return (
-    <details data-test="plan-aromatics">
-      <summary>Spices by weight, so that it can be made again</summary>
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">For this weight</th>
-            <th scope="col">Mild</th>
-            <th scope="col">Strong</th>
-          </tr>
-        </thead>
-        <tbody>
-          {AROMATICS.map((one) => (
-            <tr key={one.id}>
-              <th scope="row">
-                {one.name}
-                {one.caution ? <small>{one.caution}</small> : null}
-              </th>
-              {[one.lowPercent, one.highPercent].map((percent) => (
-                <td key={percent}>
-                  {gramsText(aromaticG(one.id, meatKg, percent).grams, mass.value)}
-                  <small>{percent} %</small>
-                </td>
-              ))}
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </details>
+    <div data-test="plan-nitrite-planned">
+      <p>
+        <b data-test="plan-nitrite-words">{nitrite.words}</b> It brings {nitrite.saltG.toFixed(1)} g of salt,
+        which is taken off the kitchen salt.
+      </p>
+      <p class="help">From: {nitrite.source}.</p>
+    </div>
   );
 }
 

@@ -6,6 +6,7 @@ import { Button, Choice, NumberField } from '../view/parts.tsx';
 import { ENDPOINT_WORDS } from '../words/forecast.ts';
 import { parseNumber } from '../words/number.ts';
 import { localText } from '../words/temperature.ts';
+import { Nitrite, Spices } from './cure-extras.tsx';
 import type { DishDraft } from './draft.ts';
 import {
   kgOf,
@@ -223,6 +224,8 @@ function CureFields({ dish, nth }: { dish: DishDraft; nth: string }) {
             help="In the fridge. Left empty: 12 h, or what there is time for."
             onChange={(cureHours) => change({ cureHours })}
           />
+          <Spices dish={dish} nth={nth} />
+          {dish.cure === 'packed' && !dish.nitrite ? null : <Nitrite dish={dish} nth={nth} />}
         </>
       )}
     </>

@@ -13,6 +13,9 @@ export type DayChoice = 'first' | 'today' | 'tomorrow' | 'date';
 /** `usual`: as is usual for the cut. */
 export type CureChoice = 'usual' | 'weighed' | 'packed' | 'none';
 
+/** Between mild and strong as kitchens use a spice. */
+export type SpiceStrength = 'mild' | 'usual' | 'strong';
+
 /** One dish as typed. Empty: nobody said, so what is usual is taken. */
 export interface DishDraft {
   readonly key: number;
@@ -24,6 +27,13 @@ export interface DishDraft {
   readonly cure: CureChoice;
   readonly saltPercent: string;
   readonly cureHours: string;
+  /** Ids of the spices that go on with the salt, all as strong. */
+  readonly spices: readonly string[];
+  readonly spiced: SpiceStrength;
+  /** Curing salt with nitrite: off until somebody asks for it. */
+  readonly nitrite: boolean;
+  readonly curingSaltG: string;
+  readonly nitritePercent: string;
 }
 
 /** A plan as typed. Temperatures and weights are in the units of the draft. */
@@ -63,6 +73,11 @@ export function emptyDish(key: number): DishDraft {
     cure: 'usual',
     saltPercent: '',
     cureHours: '',
+    spices: [],
+    spiced: 'usual',
+    nitrite: false,
+    curingSaltG: '',
+    nitritePercent: '',
   };
 }
 

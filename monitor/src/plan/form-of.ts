@@ -5,6 +5,7 @@ import type { DishForm, PlanForm } from '../../../shared/wire/plan.ts';
 import { parseNumber } from '../words/number.ts';
 import { fromUnit, inUnit, type TemperatureUnit } from '../words/temperature.ts';
 import { type DishDraft, emptyDish, emptyDraft, type PlanDraft, USUAL_ODDS_TEXT } from './draft.ts';
+import { extrasDraft, extrasForm, extrasMissing } from './extras.ts';
 import { kgOf, type MassUnit, massField, mmOf, thicknessField } from './measures.ts';
 import { dateField } from './when.ts';
 
@@ -35,6 +36,7 @@ function cureForm(dish: DishDraft): Pick<DishForm, 'cure'> {
   const said = {
     ...given('saltPercent', dish.saltPercent, (value) => value),
     ...given('wantedS', dish.cureHours, (value) => value * 3600),
+    ...extrasForm(dish),
   };
   if (dish.cure === 'packed') return { cure: { method: 'packed', ...said } };
   if (dish.cure === 'weighed') return { cure: { method: 'equilibrium', ...said } };
@@ -50,6 +52,7 @@ function missingOf(draft: PlanDraft): string[] {
       const which = many ? ` of dish ${i + 1}` : '';
       return [
         ...(cutById(dish.cutId) ? [] : [`the cut${which}`]),
+        ...(dish.cure === 'none' ? [] : extrasMissing(dish).map((what) => `${what}${which}`)),
         ...(people || typed(dish.mass) ? [] : [`how much${which}, or for how many`]),
       ];
     }),
@@ -69,6 +72,8 @@ function numberFaults(draft: PlanDraft): string[] {
       [dish.pieces, 'a number of bags'] as const,
       [dish.saltPercent, 'a percent of salt'] as const,
       [dish.cureHours, 'hours of curing'] as const,
+      [dish.curingSaltG, 'grams of curing salt'] as const,
+      [dish.nitritePercent, 'a percent of nitrite'] as const,
     ]),
     [draft.people, 'a number of people'],
     [draft.odds, 'the odds'],
@@ -147,6 +152,7 @@ function dishDraft(dish: DishForm, key: number, mass: MassUnit): DishDraft {
     cure: cure === null ? 'none' : method,
     saltPercent: text(cure?.saltPercent),
     cureHours: cure?.wantedS === undefined ? '' : String(cure.wantedS / 3600),
+    ...extrasDraft(cure ?? {}),
   };
 }
 
