@@ -61,21 +61,24 @@ export function kitchenFor(job: Job): Kitchen {
 /** Whether a dish is ready by softening, not by being hot. */
 export const isTough = (dish: Dish) => cutOfDish(dish).tendernessClass !== null;
 
+/** A run of this kitchen's bath that begins hot. */
+export function hotBath({ job, balance }: Kitchen, bathC: number) {
+  return {
+    startS: 0,
+    waterC: bathC,
+    setpointC: bathC,
+    balance,
+    lidOn: job.rig.lidOn,
+    circulation: job.rig.circulation,
+    profileId: job.profileId,
+  };
+}
+
 function runAlone(kitchen: Kitchen, dish: Dish, bathC: number): Alone {
-  const { job, balance } = kitchen;
+  const { job } = kitchen;
   const food = kitchen.food(dish, bathC);
   const run = runBath(
-    {
-      startS: 0,
-      waterC: bathC,
-      setpointC: bathC,
-      balance,
-      lidOn: job.rig.lidOn,
-      circulation: job.rig.circulation,
-      profileId: job.profileId,
-      loads: [{ food, count: dish.piecesCount, inS: 0 }],
-      full: false,
-    },
+    { ...hotBath(kitchen, bathC), loads: [{ food, count: dish.piecesCount, inS: 0 }], full: false },
     LONGEST_RUN_S,
   );
   const history = run.histories[0]!;

@@ -7,7 +7,7 @@ import { moistureLoss } from '../tender/moisture.ts';
 import type { Schedule } from './batches.ts';
 import { type History, type Load, type Moment, type Run, runBath } from './bath-run.ts';
 import { type Food, hazardsOf } from './food.ts';
-import { type Kitchen, LONGEST_RUN_S } from './kitchen.ts';
+import { hotBath, type Kitchen, LONGEST_RUN_S } from './kitchen.ts';
 import { donenessOf, type Odds, oddsOf } from './ready.ts';
 import { rigSpread } from './rig.ts';
 import type { Banded, Dish, ReadySpan } from './types.ts';
@@ -53,7 +53,6 @@ const DRIVE_K = 30;
 
 /** Runs a schedule: the middle case alone, or with every hazard. */
 export function runSchedule(kitchen: Kitchen, schedule: Schedule, bathC: number, full: boolean): Joint {
-  const { job, balance } = kitchen;
   const zeroMs = schedule.batches[0]!.inMs;
   const loads: Load[] = schedule.batches.flatMap(({ inMs, dishes }) =>
     dishes.map((dish) => ({
@@ -63,17 +62,7 @@ export function runSchedule(kitchen: Kitchen, schedule: Schedule, bathC: number,
     })),
   );
   const run = runBath(
-    {
-      startS: 0,
-      waterC: bathC,
-      setpointC: bathC,
-      balance,
-      lidOn: job.rig.lidOn,
-      circulation: job.rig.circulation,
-      profileId: job.profileId,
-      loads,
-      full,
-    },
+    { ...hotBath(kitchen, bathC), loads, full },
     loads.at(-1)!.inS + LONGEST_RUN_S,
     // With hazards: until the last of them is settled too.
     (history) => !full || history.piece.track === null,

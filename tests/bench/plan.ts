@@ -4,25 +4,16 @@ import { reforecast } from '../../shared/plan/reforecast.ts';
 import type { Plan } from '../../shared/plan/types.ts';
 import { openBrowser } from '../browser/chromium.ts';
 import { planBundle } from '../browser/plan-bundle.ts';
+import { EIGHT_CUTS } from '../physics/plan-eight.ts';
 
 const NOW_MS = Date.UTC(2026, 6, 2, 13, 0);
-const CUTS = [
-  'lamb-shoulder',
-  'pork-neck',
-  'pork-shoulder',
-  'beef-chuck',
-  'beef-shin',
-  'duck-leg',
-  'turkey-thigh',
-  'pork-cheek',
-];
 
 /** Eight different bags, one a dish: nothing can be computed once for two. */
 const asked = (bathC?: number): JobAsked => ({
   nowMs: NOW_MS,
   serveBy: NOW_MS + 76 * 3.6e6,
   zone: 'Europe/Zurich',
-  dishes: CUTS.map((cut, i) => ({ cut, massKg: 0.7 + 0.05 * i })),
+  dishes: EIGHT_CUTS.map((cut, i) => ({ cut, massKg: 0.7 + 0.05 * i })),
   ...(bathC === undefined ? {} : { bathC }),
 });
 const eight = (bathC?: number) => planBackwards(asked(bathC));

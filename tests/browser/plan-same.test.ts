@@ -5,20 +5,11 @@ import { planBackwards } from '../../shared/plan/plan.ts';
 import { reforecast } from '../../shared/plan/reforecast.ts';
 import { USUAL_RIG } from '../../shared/plan/rig.ts';
 import type { Plan } from '../../shared/plan/types.ts';
+import { EIGHT_CUTS } from '../physics/plan-eight.ts';
 import { openBrowser } from './chromium.ts';
 import { planBundle } from './plan-bundle.ts';
 
 const NOW_MS = Date.UTC(2026, 6, 2, 13, 0);
-const CUTS = [
-  'lamb-shoulder',
-  'pork-neck',
-  'pork-shoulder',
-  'beef-chuck',
-  'beef-shin',
-  'duck-leg',
-  'turkey-thigh',
-  'pork-cheek',
-];
 const job = (changes: Partial<JobAsked>): JobAsked => ({
   nowMs: NOW_MS,
   serveBy: '2026-07-03 19:30',
@@ -48,7 +39,7 @@ const JOBS: readonly (readonly [string, JobAsked])[] = [
     'eight different bags',
     job({
       serveBy: NOW_MS + 76 * 3.6e6,
-      dishes: CUTS.map((cut, i) => ({ cut, massKg: 0.7 + 0.05 * i })),
+      dishes: EIGHT_CUTS.map((cut, i) => ({ cut, massKg: 0.7 + 0.05 * i })),
     }),
   ],
 ];

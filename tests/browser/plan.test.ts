@@ -8,7 +8,7 @@ import { askedOf, type Known } from '../../shared/plan/form.ts';
 import { planBackwards } from '../../shared/plan/plan.ts';
 import { type RunningController, startProcess } from '../serve/process.ts';
 import { openBrowser, openPhone } from './chromium.ts';
-import { by } from './walk.ts';
+import { askSupper, by } from './walk.ts';
 
 /** Demo time: the bath is hot in ten seconds. */
 const SPEED = '600';
@@ -34,17 +34,6 @@ const textOf = async (page: Page, name: string) =>
   ((await by(page, name).first().textContent()) ?? '').replaceAll('\u00a0', ' ');
 const attribute = (page: Page, selector: string, name: string) =>
   page.locator(selector).first().getAttribute(name);
-
-/** What a person knows who knows nothing else. */
-async function askSupper(page: Page): Promise<void> {
-  await by(page, 'go-plan').click(PATIENCE);
-  await page.locator('#plan-cut').selectOption('lamb-shoulder');
-  await page.locator('#plan-mass').fill('2');
-  await page.locator('#plan-people').fill('8');
-  await page.locator('#plan-time').fill('19:30');
-  await by(page, 'plan-make').click();
-  await by(page, 'plan-page').waitFor(PATIENCE);
-}
 
 /** What can be touched: a label stands for the box in it. */
 const TARGETS = 'button, a.button, summary, select, label:has(input[type="checkbox"], input[type="radio"])';

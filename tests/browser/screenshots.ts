@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { type RunningController, startProcess } from '../serve/process.ts';
 import { DESK, openBrowser, PHONE } from './chromium.ts';
-import { bagIn, by, HUT_BAGS, plantDeed, startCook } from './walk.ts';
+import { askSupper, bagIn, by, HUT_BAGS, plantDeed, startCook } from './walk.ts';
 
 /** Pictures of the README, from the running product: `npm run screenshots`. */
 const out = 'monitor/pictures';
@@ -17,22 +17,11 @@ async function take(page: Page, name: string, waitMs = 6000): Promise<void> {
   console.log(`${out}/${name}.png`);
 }
 
-/** "Lamb shoulder, 2 kg, eight people, 19:30", and the plan of it. */
-async function planSupper(page: Page): Promise<void> {
-  await by(page, 'go-plan').click(PATIENCE);
-  await page.locator('#plan-cut').selectOption('lamb-shoulder');
-  await page.locator('#plan-mass').fill('2');
-  await page.locator('#plan-people').fill('8');
-  await page.locator('#plan-time').fill('19:30');
-  await by(page, 'plan-make').click();
-  await by(page, 'plan-page').waitFor(PATIENCE);
-}
-
 async function tell(browser: Browser, controller: RunningController): Promise<void> {
   const context = await browser.newContext({ viewport: PHONE });
   const page = await context.newPage();
   await page.goto(controller.url);
-  await planSupper(page);
+  await askSupper(page);
   await take(page, 'phone-plan', 200);
   await by(page, 'back').click();
   await startCook(page, controller, 74);

@@ -72,3 +72,14 @@ export async function bagOut(page: Page, label: string): Promise<void> {
   await by(page, 'bag-out-confirm').click(PATIENCE);
   await bag.waitFor({ state: 'detached', timeout: 60_000 });
 }
+
+/** "Lamb shoulder, 2 kg, eight people, 19:30", and the plan of it. */
+export async function askSupper(page: Page): Promise<void> {
+  await by(page, 'go-plan').click(PATIENCE);
+  await page.locator('#plan-cut').selectOption('lamb-shoulder');
+  await page.locator('#plan-mass').fill('2');
+  await page.locator('#plan-people').fill('8');
+  await page.locator('#plan-time').fill('19:30');
+  await by(page, 'plan-make').click();
+  await by(page, 'plan-page').waitFor(PATIENCE);
+}

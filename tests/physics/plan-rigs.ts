@@ -23,18 +23,9 @@ import type { Plan } from '../../shared/plan/types.ts';
 import { ENDPOINT_FACTOR, type Endpoint, tenderClass } from '../../shared/tender/classes.ts';
 import { newRandom, normal, pick, type Random, uniformBetween } from '../../shared/units/random.ts';
 import { events } from './bath-rigs.ts';
+import { EIGHT_CUTS } from './plan-eight.ts';
 
 export const NOW_MS = Date.UTC(2026, 6, 1, 6, 0);
-const CUTS = [
-  'lamb-shoulder',
-  'pork-neck',
-  'pork-shoulder',
-  'beef-chuck',
-  'beef-shin',
-  'duck-leg',
-  'turkey-thigh',
-  'pork-cheek',
-];
 
 /** What is really so of one case. */
 export interface Truth {
@@ -122,7 +113,7 @@ export function drawCase(seed: number): Case | null {
   const random = newRandom(seed * 7919 + 11);
   const spec = { ...drawRig(seed), airPressureKPa: 101.325 };
   const rig = seed % 2 === 0 ? described(spec, random) : identified(spec, seed, random);
-  const cut = cutById(CUTS[pick(random, CUTS.length)]!)!;
+  const cut = cutById(EIGHT_CUTS[pick(random, EIGHT_CUTS.length)]!)!;
   const thicknessMm = Math.round(cut.typicalThicknessMm * uniformBetween(random, 0.8, 1.15));
   const massKg = Math.min(spec.litres / 8, uniformBetween(random, 0.6, 2.2));
   const endpoint: Endpoint = pick(random, 4) === 0 ? 'sliceable' : 'fork-tender';

@@ -5,6 +5,7 @@ import { kitchenFor } from '../../shared/plan/kitchen.ts';
 import { planBackwards } from '../../shared/plan/plan.ts';
 import { type DescribedRig, USUAL_RIG } from '../../shared/plan/rig.ts';
 import { coldWaterLitres } from '../../shared/plan/temperature.ts';
+import { EIGHT_CUTS } from './plan-eight.ts';
 import { DINNER_MS, H_MS, lambJob, NOW_MS, stepOf } from './plan-jobs.ts';
 
 const night = null;
@@ -152,21 +153,11 @@ describe('several dishes in one bath', () => {
 
 describe('a job at the design load', () => {
   it('of eight different bags is planned whole', () => {
-    const cutsAsked = [
-      'lamb-shoulder',
-      'pork-neck',
-      'pork-shoulder',
-      'beef-chuck',
-      'beef-shin',
-      'duck-leg',
-      'turkey-thigh',
-      'pork-cheek',
-    ];
     const eight = planBackwards(
       lambJob({
         nowMs: NOW_MS,
         serveBy: later + 24 * H_MS,
-        dishes: cutsAsked.map((cut) => ({ cut, massKg: 0.8 })),
+        dishes: EIGHT_CUTS.map((cut) => ({ cut, massKg: 0.8 })),
       }),
     );
     expect(eight.dishes.length).toBe(8);

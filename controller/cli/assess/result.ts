@@ -22,18 +22,9 @@ import type { Walk } from './state.ts';
  * Kill by one standard. `metAtS`: when it was first met, s from the first row, null while not: a table by the holding
  * time that it words, D and z by the integral. `equivalentMetAtS`: when the integral reached the target, an equivalent.
  */
-export interface KillEntry {
-  readonly organism: string;
-  readonly food: string;
-  readonly standard: string;
-  readonly standardId: string;
-  readonly source: string;
-  readonly log10: number;
-  readonly targetLog10: number | null;
-  readonly metAtS: number | null;
+export interface KillEntry extends LethalityResult {
   readonly metBy: 'integral' | 'dwell' | null;
   readonly equivalentMetAtS: number | null;
-  readonly dwell: LethalityResult['dwell'];
 }
 
 /** The come-up clock. `ok` only once the core has arrived within the limit; `status` tells why not. */
@@ -188,23 +179,9 @@ function envelopeOf(walk: Walk, endS: number, middle: MiddleResults): Assessment
 const lesser = (a: LethalityResult, b: LethalityResult) => (b.log10 < a.log10 ? b : a);
 
 function killOf(result: LethalityResult): KillEntry {
-  const { organism, food, standard, standardId, source, log10, targetLog10, dwell } = result;
-  const metAtS = dwell ? dwell.metAtS : result.metAtS;
-  const metBy = metAtS === null ? null : dwell ? 'dwell' : 'integral';
-  const equivalentMetAtS = result.metAtS;
-  return {
-    organism,
-    food,
-    standard,
-    standardId,
-    source,
-    log10,
-    targetLog10,
-    metAtS,
-    metBy,
-    equivalentMetAtS,
-    dwell,
-  };
+  const metAtS = result.dwell ? result.dwell.metAtS : result.metAtS;
+  const metBy = metAtS === null ? null : result.dwell ? 'dwell' : 'integral';
+  return { ...result, metAtS, metBy, equivalentMetAtS: result.metAtS };
 }
 
 function comeUpOf(profile: LimitProfile, limits: LimitResult): ComeUpEntry {
