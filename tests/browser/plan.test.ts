@@ -102,7 +102,7 @@ describe('a meal planned on a phone', () => {
   });
 
   it('has targets of at least 48 px and stays within 320 px, folded and unfolded', {
-    timeout: 30_000,
+    timeout: 60_000,
   }, async () => {
     const wide = page.viewportSize()!;
     await page.setViewportSize({ width: 320, height: 700 });
