@@ -142,7 +142,9 @@ describe('a meal planned on a phone', () => {
     await by(page, 'plan-make').click();
     await by(page, 'plan-page').waitFor(PATIENCE);
     const salting = page.locator('[data-test="plan-step"][data-kind="cure"]');
-    expect(await salting.textContent()).toMatch(/6\.4 g of curing salt, 200 ppm of nitrite.*2\.0 g of thyme/);
+    expect(await salting.textContent()).toMatch(
+      /6\.4\sg\sof\scuring\ssalt,\s200\sppm\sof\snitrite.*2\.0\sg\sof\sthyme/,
+    );
     await salting.locator('summary').first().click();
     expect(await salting.textContent()).toContain('By weight only');
     await salting.screenshot({ path: `${shots}/plan-cure-step.png` });
