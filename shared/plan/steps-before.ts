@@ -45,8 +45,8 @@ function cureSteps({ job }: Frame, { dish, cure, cureStartMs, massKg, baggedMs }
         ...beside.amounts,
       },
       how: packed
-        ? `Weigh the meat. Rub in and cover it with ${Math.round(cure.packG)} g of salt, on a rack over a tray, ${hours} h at 2 to 4 C.${beside.how}`
-        : `Weigh the meat, weigh ${Math.round(cure.saltG)} g of salt${cure.sugarG > 0 ? ` and ${Math.round(cure.sugarG)} g of sugar` : ''}, rub all of it in evenly, into the bag or a covered dish, ${hours} h at 2 to 4 C, turn it once.${beside.how}`,
+        ? `Weigh the meat. Rub in and cover it with ${Math.round(cure.packG)} g of salt, on a rack over a tray, ${hours} h at 2 to 4 C.${beside.afterwards}`
+        : `Weigh the meat, weigh ${Math.round(cure.saltG)} g of salt${cure.sugarG > 0 ? ` and ${Math.round(cure.sugarG)} g of sugar` : ''}${beside.weigh}, rub all of it in evenly, into the bag or a covered dish, ${hours} h at 2 to 4 C, turn it once.${beside.afterwards}`,
       why: cure.depth.words,
       source: [...cure.sources, ...beside.sources].join('; '),
       cautions: [...cure.cautions.map((c) => c.words), ...cure.warnings, ...beside.cautions],

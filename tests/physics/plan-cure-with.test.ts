@@ -31,7 +31,9 @@ describe('the cure step of a plan', () => {
     expect(step.amounts['aromatic.juniperG']).toBe(4);
     // The middle of 0.1 to 0.3 % (common practice, no source).
     expect(step.amounts['aromatic.garlic-powderG']).toBe(4);
-    expect(step.how).toContain('With it: 4.0 g of juniper, crushed; 4.0 g of garlic, dried.');
+    expect(step.how).toMatch(
+      /weigh 30 g of salt, weigh 4\.0 g of juniper, crushed, weigh 4\.0 g of garlic, dried, rub all of it in/,
+    );
     expect(step.cautions.some((words) => words.startsWith('Dried, never raw'))).toBe(true);
   });
 
@@ -42,7 +44,11 @@ describe('the cure step of a plan', () => {
     expect(step.amounts).toMatchObject({ curingSaltG: 5, nitritePpm: 157 });
     // 1.5 % of 2 kg are 30 g, of which 5 g x 93.75 % come with the curing salt.
     expect(plan.dishes[0]!.cure!.saltG).toBeCloseTo(30 - 4.6875, 9);
-    expect(step.how).toContain('5.0 g of curing salt');
+    // Weighed and mixed before anything is rubbed in.
+    expect(step.how).toMatch(
+      /weigh 25 g of salt, weigh 5\.0 g of curing salt.*mix the two.*, rub all of it in/,
+    );
+    expect(step.amounts.curingSaltBringsG).toBeCloseTo(4.7, 9);
     expect(step.cautions.join(' ')).toContain('By weight only');
     expect(step.cautions.join(' ')).toContain('No credit is taken for nitrite');
     expect(step.source).toContain('21 CFR 172.170');

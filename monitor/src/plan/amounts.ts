@@ -27,11 +27,12 @@ function cureWords(get: Reader, { unit, mass }: ShowIn): AmountWords {
   const meat = get('meatG') ?? 0;
   const sugar = get('sugarG') ?? 0;
   const fridgeH = get('fridgeH');
-  const share = meat > 0 ? Number(((100 * salt) / meat).toFixed(1)) : 0;
+  const brings = get('curingSaltBringsG') ?? 0;
+  const share = meat > 0 ? Number(((100 * (salt + brings)) / meat).toFixed(1)) : 0;
   return {
     big: `${gramsText(salt, mass)} of salt`,
     rest: some([
-      `${share} % of ${massText(meat / 1000, mass)}`,
+      `${share} % of ${massText(meat / 1000, mass)}${brings > 0 ? ', the curing salt counted' : ''}`,
       ...besideWords(get),
       sugar > 0 && `${gramsText(sugar, mass)} of sugar`,
       fridgeH !== null &&
