@@ -1,5 +1,5 @@
 import { parseArgs } from 'node:util';
-import { type ConfigKey, configKeys } from './config/keys.ts';
+import { type ConfigKey, configKeys, valueAt } from './config/keys.ts';
 import { CONFIG_WORDS } from './config/words.ts';
 import { loadConfig } from './config-file.ts';
 import type { CliIo } from './io.ts';
@@ -62,20 +62,10 @@ export async function configVerb(argv: readonly string[], io: CliIo): Promise<nu
 
 function asText(lines: readonly Line[], from: string): string {
   const parts = lines.map(({ path, takes, required, usual, means, here }) => {
-    const without = required ? 'must be given' : `usually ${JSON.stringify(usual ?? [])}`;
-    const changed = here !== undefined && JSON.stringify(here) !== JSON.stringify(usual ?? []);
+    const without = required ? 'must be given' : `usually ${JSON.stringify(usual)}`;
+    const changed = here !== undefined && JSON.stringify(here) !== JSON.stringify(usual);
     const now = changed ? `\n    here: ${JSON.stringify(here)}` : '';
     return `${path}\n    ${means}\n    ${takes}; ${without}${now}\n`;
   });
   return `${parts.join('\n')}\nIn force: ${from}. No faults.\n`;
-}
-
-function valueAt(config: unknown, path: string): unknown {
-  return path
-    .split('.')
-    .reduce<unknown>(
-      (at, name) =>
-        typeof at === 'object' && at !== null ? (at as Record<string, unknown>)[name] : undefined,
-      config,
-    );
 }

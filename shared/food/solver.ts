@@ -11,6 +11,8 @@ const gamma = 1 - Math.SQRT1_2;
 const perRung = 16;
 /** Longest first substep, as a fraction of R2/alpha: short enough for what a jump of the water stirs up. */
 const firstFraction = 0.002;
+/** A thin body this close to the water, and the water to where it goes, follows it in a straight line, as near as makes no odds, K. */
+export const CALM_C = 0.4;
 /** A body with a shorter R2/alpha (meat under some 5 mm) is thin: it is nearly always close to the water, s. */
 const thinS = 50;
 /**
@@ -18,7 +20,7 @@ const thinS = 50;
  * that distance, and is 0.012 of it at most at two fifths of R2/alpha, 0.002 at a tenth. So it stays under 0.005 K.
  */
 const thinFractions: readonly (readonly [unrestC: number, fraction: number])[] = [
-  [0.4, 0.4],
+  [CALM_C, 0.4],
   [2, 0.1],
 ];
 /** Step lengths whose matrix is kept: a long step's ladder fits, and a log with jittered rows stays bounded. */

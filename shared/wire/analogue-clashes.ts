@@ -1,3 +1,4 @@
+import { USUAL_CONVERTER } from './analogue.ts';
 import { PROBE_ROLES } from './probe-roles.ts';
 
 /** What of an entry can be told before it has passed its schema. */
@@ -37,12 +38,13 @@ export function analogueClashes(raw: unknown): string[] {
 
 /** What a board has one of, however many pins it has: figures that were left out are the usual ones. */
 const ONE_A_BOARD = [
-  { field: 'referenceVolts', usual: 5, what: 'reference voltage' },
-  { field: 'adcBits', usual: 10, what: 'number of bits' },
+  { field: 'referenceVolts', what: 'reference voltage' },
+  { field: 'adcBits', what: 'number of bits' },
 ] as const;
 
 function converterFaults(entries: readonly Record<string, unknown>[]): string[] {
-  return ONE_A_BOARD.flatMap(({ field, usual, what }) => {
+  return ONE_A_BOARD.flatMap(({ field, what }) => {
+    const usual = USUAL_CONVERTER[field];
     const first = entries[0]?.[field] ?? usual;
     const index = entries.findIndex((entry) => (entry[field] ?? usual) !== first);
     if (index < 0) return [];

@@ -90,6 +90,9 @@ const curveSchema = z.unknown().transform((raw, context) => {
   return z.NEVER;
 });
 
+/** What most boards have, where the configuration says nothing. */
+export const USUAL_CONVERTER = { adcBits: 10, referenceVolts: 5 } as const;
+
 const common = {
   /** The pin as printed on the board. */
   name: z.string({ error: ({ input }) => pinFault(input) ?? undefined }).superRefine((text, context) => {
@@ -100,10 +103,10 @@ const common = {
   role: choice(PROBE_ROLES, 'or leave it out: then it is only shown').nullable().default(null),
   adcBits: figure(8, 16, 'bits', 'the board tells its own, see `bathkeeper rig --list`')
     .refine(Number.isInteger, { error: 'expected whole bits; most boards have 10 or 12' })
-    .default(10),
+    .default(USUAL_CONVERTER.adcBits),
   /** Voltage at which the converter is at its highest code. */
   referenceVolts: figure(0.5, 6, 'V', 'measure it at the pin AREF, or take the supply of the board').default(
-    5,
+    USUAL_CONVERTER.referenceVolts,
   ),
   /** Largest error either way while uncalibrated, of part and circuit together, degrees C. */
   errorC: figure(0.1, 10, 'K', 'add up what the parts allow; 2 to 4 with resistors of 1 %')

@@ -22,7 +22,7 @@ async function run(content: unknown, ...flags: string[]) {
 describe('the list of every key of the configuration', () => {
   it('has words for each key of the schema, and for none that is not there', () => {
     expect(configKeys().map(({ path }) => path)).toEqual(Object.keys(CONFIG_WORDS));
-    for (const words of Object.values(CONFIG_WORDS)) expect(words).toMatch(/^\S.*[.:…]?$/);
+    for (const words of Object.values(CONFIG_WORDS)) expect(words).toMatch(/^[A-Z"].*\.$/);
   });
 
   it('says what a key means and takes, what it usually is, and what it is here', async () => {
@@ -34,6 +34,7 @@ describe('the list of every key of the configuration', () => {
     expect(litres).toContain('here: 14');
     // What stands as usual is not said twice.
     expect(/^bath\.elementWatts\n(?: {4}.*\n)+/m.exec(out)?.[0]).not.toContain('here:');
+    expect(out).toMatch(/^rig\.analogue\n.*\n {4}a list of at most 8; usually \[\]$/m);
     expect(out).toMatch(/^reach\.mail\.host\n.*\n {4}text.*; must be given$/m);
     expect(out).toMatch(/No faults\.\n$/);
   });

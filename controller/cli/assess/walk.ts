@@ -1,5 +1,5 @@
 import { creditedCore } from '../../../shared/food/measured.ts';
-import { unrestC } from '../../../shared/food/solver.ts';
+import { CALM_C, unrestC } from '../../../shared/food/solver.ts';
 import { isChilling } from '../../../shared/hazard/chill.ts';
 import { addGrowth } from '../../../shared/hazard/growth.ts';
 import { addLethality, interruptLethality, type LethalityState } from '../../../shared/hazard/lethality.ts';
@@ -50,8 +50,6 @@ function measured(setup: Setup, walk: Walk, stretch: Stretch): Walk {
   return next;
 }
 
-/** A thin piece this close to the water goes through a row of a logger in a straight line, as near as makes no odds, K. */
-const CALM_C = 0.4;
 /** The first substep of a piece of about 5 mm, s: a thinner one is thin. */
 const THIN_S = 1.3;
 /** The longest stretch that is taken so, s. */

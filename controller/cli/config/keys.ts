@@ -7,7 +7,7 @@ export interface ConfigKey {
   readonly path: string;
   readonly takes: string;
   readonly required: boolean;
-  /** What holds where the key is left out; undefined where it must be given, or is worked out from a list. */
+  /** What holds where the key is left out; undefined where it must be given. */
   readonly usual: unknown;
 }
 
@@ -34,7 +34,19 @@ const WHOLE = new Set(['rig.calibrations', 'rig.analogue']);
 /** Every key of the configuration in the order of its schema, from the schema itself. */
 export function configKeys(): ConfigKey[] {
   const root = z.toJSONSchema(configSchema, { io: 'input', unrepresentable: 'any' }) as Node;
-  return keysBelow('', root);
+  const usual = configSchema.parse({});
+  // JSON Schema keeps no default of a list that is checked by code of its own.
+  return keysBelow('', root).map((key) => ({ ...key, usual: key.usual ?? valueAt(usual, key.path) }));
+}
+
+/** What stands at a path of a configuration; undefined within lists, and within sections that are null. */
+export function valueAt(config: unknown, path: string): unknown {
+  let at = config;
+  for (const name of path.split('.')) {
+    if (typeof at !== 'object' || at === null) return undefined;
+    at = (at as Record<string, unknown>)[name];
+  }
+  return at;
 }
 
 function keysBelow(prefix: string, node: Node): ConfigKey[] {

@@ -63,10 +63,7 @@ export function reportOf(
             blocks: status ? blockWords(status.blocks, ONLY_LOOKED_AT) || null : null,
             fault: view?.fault ? faultWords(view.fault) : null,
           },
-    // By ROM of 16 digits, then by pin, whichever was heard first.
-    probes: [...(view?.probes ?? [])]
-      .sort((one, other) => other.rom.length - one.rom.length || one.rom.localeCompare(other.rom))
-      .map((probe) => probeLine(probe, rig)),
+    probes: (view?.probes ?? []).map((probe) => probeLine(probe, rig)),
     limits: wanted,
   };
 }

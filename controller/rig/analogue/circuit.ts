@@ -14,6 +14,9 @@ import { type ThermocoupleType, thermocoupleMillivolts } from '../convert/thermo
  * (ATmega328P data sheet, "ADC Conversion Result").
  */
 
+/** Nearer to an end of its span than this share of the reference, a circuit is taken to be at its end: open or shorted. */
+export const END_SHARE = 0.005;
+
 /** Codes of the converter, 2^bits. */
 export const codesOf = ({ adcBits }: AnalogueProbe): number => 2 ** adcBits;
 

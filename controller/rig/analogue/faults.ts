@@ -1,5 +1,5 @@
 import { type AnalogueProbe, analogueProbeSchema } from '../../../shared/wire/analogue.ts';
-import { codesOf, curveOf, outputSpan, sensorWatts, voltsAt } from './circuit.ts';
+import { codesOf, curveOf, END_SHARE, outputSpan, sensorWatts, voltsAt } from './circuit.ts';
 import { readAnalogue } from './read.ts';
 
 /** A bath must be read from ice to boiling: the points of a calibration lie there. */
@@ -11,8 +11,6 @@ const COOKING_C = 60;
 const COARSEST_STEP_K = 2;
 /** Self-heating in stirred water stays below about half a kelvin (some 20 mW/K, common practice, no source). */
 const MOST_WATTS = 0.01;
-/** Nearer to an end than this share of the reference, a circuit is taken to be open or shorted. */
-const END_SHARE = 0.005;
 
 /**
  * What is physically impossible in the circuits of a configuration, or of no use: judged by working out the volts at the

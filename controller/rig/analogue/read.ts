@@ -8,7 +8,16 @@ import { type Converted, good, noReading } from '../convert/converted.ts';
 import { readNtc } from '../convert/ntc.ts';
 import { pt100Celsius } from '../convert/pt100.ts';
 import { tipCelsius } from '../convert/thermocouple.ts';
-import { codesOf, curveOf, letterOf, outputSpan, pinVolts, platinumOhms, sensorVolts } from './circuit.ts';
+import {
+  codesOf,
+  curveOf,
+  END_SHARE,
+  letterOf,
+  outputSpan,
+  pinVolts,
+  platinumOhms,
+  sensorVolts,
+} from './circuit.ts';
 
 /** A code turned into a reading, and what one step of the converter is worth there. */
 export interface AnalogueReading extends Converted {
@@ -20,8 +29,6 @@ export interface AnalogueReading extends Converted {
 const RANGE_C = { low: -55, high: 125 } as const;
 /** No water in a kitchen is outside this: what the end of a circuit's span means beyond it is a fault of the wires. */
 const WATER_C = { low: -20, high: 110 } as const;
-/** Nearer to the end of its span than this share, a circuit is at its end. */
-const END_SHARE = 0.005;
 
 /**
  * A code, or the mean of some, into a reading of its probe. Never throws, whatever the code.

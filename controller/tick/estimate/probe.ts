@@ -29,7 +29,7 @@ export function probeC(input: TickInput, { spec }: BagTrack): number | null | un
 }
 
 /** The record says that a probe has disproved the model, and what it showed. */
-export function tellTakenBack(work: Work, bag: BagTrack): BagTrack {
+export function tellTakenBack(work: Work, bag: BagTrack): void {
   const { spec, wired } = bag;
   const words = `${spec.label}: the probe in the piece shows it colder than the model allows. The credit of heat begins anew.`;
   const due = dueByReading(work.next, bag);
@@ -40,7 +40,6 @@ export function tellTakenBack(work: Work, bag: BagTrack): BagTrack {
     sinceS: wired?.sinceS ?? null,
   });
   work.bagsChanged.add(spec.bagId);
-  return bag;
 }
 
 /** The record says once for each hold that a probe no longer shows what it lowered, and that it stays lowered. */

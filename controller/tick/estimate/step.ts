@@ -130,7 +130,8 @@ function stepBag(work: Work, bag: BagTrack, stretch: Stretch, knownC: number | n
     ...(takenBack ? { metAtMs: null, anewAtMs: work.input.wallMs } : {}),
   };
   const told = tellHeld(work, after);
-  return noteEstimate(work, bag, takenBack ? tellTakenBack(work, told) : told);
+  if (takenBack) tellTakenBack(work, told);
+  return noteEstimate(work, bag, told);
 }
 
 /** Tells what a step of a bag brought: limits newly broken, the standard newly met. Gives the bag as it is kept. */
