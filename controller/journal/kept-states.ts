@@ -10,7 +10,7 @@ interface Row {
 }
 
 /** What stands in the place of a text that cannot be read: it is never the same as one that was recorded. */
-export const UNREADABLE = '(it cannot be read)';
+const UNREADABLE = '(it cannot be read)';
 
 /** A packed text; what stands in its place where it cannot be unpacked. */
 export function textOr(packed: Uint8Array): string {

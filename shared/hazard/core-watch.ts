@@ -130,7 +130,7 @@ function creditedAlong(
 }
 
 /** The core to credit heat by after a reading by hand, C, given the coldest that is allowed without it. */
-export function boundedCore(hand: HandBound, leastC: number): number {
+function boundedCore(hand: HandBound, leastC: number): number {
   return Math.max(heldCore(hand, leastC), hand.floorC ?? Number.NEGATIVE_INFINITY);
 }
 

@@ -34,7 +34,7 @@ interface Fault {
 }
 
 /** The same for one probe. */
-export function probeFaults(probe: AnalogueProbe): Fault[] {
+function probeFaults(probe: AnalogueProbe): Fault[] {
   if (probe.kind === 'ntc') {
     try {
       curveOf(probe);

@@ -44,7 +44,7 @@ export const DS18B20: SensorPart = {
  * Error of part and circuit together where the configuration states none, with resistors of 1 % (worked out in the
  * README of ../analogue; the amplifier's share is common practice, no source).
  */
-export const USUAL_ERROR_C: Readonly<Record<AnalogueProbe['kind'], number>> = {
+const USUAL_ERROR_C: Readonly<Record<AnalogueProbe['kind'], number>> = {
   ntc: 2,
   pt100: 7,
   typeK: 5,

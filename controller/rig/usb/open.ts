@@ -45,7 +45,7 @@ export function openUsb({ config, log }: UsbOptions): BoardRig {
 }
 
 /** What a person must know of analogue probes before anything is read; nothing where there are none. */
-export function analogueNotes({ analogue }: Pick<Config['rig'], 'analogue'>): string[] {
+function analogueNotes({ analogue }: Pick<Config['rig'], 'analogue'>): string[] {
   if (analogue.length === 0) return [];
   const names = analogue.map(({ name }) => name).join(', ');
   const heat = analogue.some(({ role }) => role === 'bath')

@@ -30,7 +30,7 @@ const HORIZON_S = 24 * 3600;
 const ARRIVED_C = 0.05;
 
 /** No reading holds anything. */
-export const NOT_HELD: HeldAhead = { watch: NO_WATCH, byHand: null, clockS: 0 };
+const NOT_HELD: HeldAhead = { watch: NO_WATCH, byHand: null, clockS: 0 };
 
 /**
  * Carries a copy of the bag forward in a bath of `waterC` (degC by seconds from now), its credit held to what readings
