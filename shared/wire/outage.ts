@@ -27,7 +27,7 @@ export const outageBagSchema = z.object({
   /** What the rule in force says, and its name. */
   rule: z.string(),
   broken: z.boolean(),
-  /** What later heat can not mend; null where nothing is. */
+  /** What later heat cannot mend; null where nothing is. */
   unmendable: z.string().nullable(),
   options: z.array(outageOptionSchema),
   decision: z

@@ -189,7 +189,7 @@ export const tripViewSchema = z.object({
     z.object({
       alarmId: alarmIdSchema,
       title: z.string(),
-      /** The condition still holds: it can not be cleared yet. */
+      /** The condition still holds: it cannot be cleared yet. */
       active: z.boolean(),
       /** It must be acknowledged before it can be cleared. */
       acknowledged: z.boolean(),

@@ -24,7 +24,7 @@ function fails(kindId: string): boolean {
     if (failed(kind, result)) return true;
     results.push(result);
     if (!kind.excuses) continue;
-    // A share that can not reach its floor any more is below it.
+    // A share that cannot reach its floor any more is below it.
     const most = summaryOf(kind, results).excused.map(({ share, floor }) => {
       const kept = share * results.length + (SEEDS.length - results.length);
       return kept / SEEDS.length < floor;

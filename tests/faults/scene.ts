@@ -38,7 +38,7 @@ function holdW(spec: PlantSpec, waterC: number): number {
   return (spec.wallUaWK + spec.lidUaWK) * over + steamW * spec.evaporationFactor * spec.lidEvaporationShare;
 }
 
-/** A rig holds its setpoint with at most this share of its heat: no cook sets one that it can not reach. */
+/** A rig holds its setpoint with at most this share of its heat: no cook sets one that it cannot reach. */
 const MOST_DUTY = 0.65;
 
 /** At the low end of the supply, with some to spare. */
@@ -53,7 +53,7 @@ function drawSetpoint(random: Random, spec: PlantSpec): number {
 
 /** Draws a rig and what its owner wrote about it: litres by the mark, watts off the label. */
 export function drawScene(seed: number, rigClass: RigClass): Scene {
-  // A rig that can not hold the lowest setpoint is no rig anybody cooks on: the next one is drawn instead.
+  // A rig that cannot hold the lowest setpoint is no rig anybody cooks on: the next one is drawn instead.
   let drawn = drawRig(seed);
   for (let next = 1; !canHold(drawn, 58); next++) drawn = drawRig(seed + 0.001 * next);
   const random = newRandom(seed + 0.5);

@@ -6,7 +6,7 @@ import { drawOutage, runOutage } from './power-cut-world.ts';
 
 /**
  * The campaign of power cuts: drawn outages of 1 min to 8 h on the real tick and the simulated plant, half of them with
- * a clock that is wrong or knows that it can not tell.
+ * a clock that is wrong or knows that it cannot tell.
  *   npm run campaign:outage -- [--from 1] [--to 200] [--rows FILE.jsonl] [--results FILE.md]
  * With --rows each is kept as a line, and earlier lines count. Exit code 1 where a limit of the campaign is missed.
  */
@@ -68,7 +68,7 @@ ${(['right', 'unknown', 'wrong'] as const).map(of).join('\n')}
 
 Rigs that were not identified: ${unknown.length}, inside ${unknown.filter(({ judged }) => judged.inside).length}, feared ${unknownFeared}.
 
-The last column is the price of not knowing: where the clock can not tell, the lid may have been off first and on for the
+The last column is the price of not knowing: where the clock cannot tell, the lid may have been off first and on for the
 rest, so that the water may have stood long where bacteria grow. A clock chip ends that.
 
 ${misses.length === 0 ? '' : `Outside 15 % and 3 min:\n\n| seed | true, min | off, min | off |\n| --- | --- | --- | --- |\n${misses.join('\n')}\n`}`;

@@ -29,7 +29,7 @@ export interface Drawn {
   /** How long the food was in before, and how long the power was out, s. */
   readonly beforeS: number;
   readonly outageS: number;
-  /** What the clock says it was, s; null = it knows that it can not tell. */
+  /** What the clock says it was, s; null = it knows that it cannot tell. */
   readonly clockS: number | null;
   readonly clock: 'right' | 'unknown' | 'wrong';
   readonly roomKnown: boolean;

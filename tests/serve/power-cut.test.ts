@@ -69,12 +69,12 @@ describe('a restart with food in', () => {
     expect(late?.countsS).toBe(11 * 3600);
     const unknown = told(null, 60);
     expect(unknown?.clockS).toBeNull();
-    expect(unknown?.words).toMatch(/clock can not tell/);
+    expect(unknown?.words).toMatch(/clock cannot tell/);
     expect(unknown?.lowS ?? 0).toBeLessThan(unknown?.countsS ?? 0);
     expect(unknown?.highS ?? 0).toBeGreaterThan(unknown?.countsS ?? 0);
   });
 
-  it('says per bag what happened, what the rule says and what heat can not mend, and offers what may be done', () => {
+  it('says per bag what happened, what the rule says and what heat cannot mend, and offers what may be done', () => {
     const { cook, steps, first, later } = outage(6 * 3600_000, 41, 1200);
     const { state } = steps(cook.state(), [first, ...later(2, 125)]);
     const view = statusOf(state).outage;
@@ -254,7 +254,7 @@ describe('the length of a power cut', () => {
       mostS: 9000,
     });
   });
-  it('is the likely one of the cooling where the clock can not tell, and the longest thinkable where nothing can', () => {
+  it('is the likely one of the cooling where the clock cannot tell, and the longest thinkable where nothing can', () => {
     expect(lengthOf(null, cooling({ highS: null }))).toMatchObject({
       verdict: 'cooling-only',
       countsS: 3600,

@@ -77,7 +77,7 @@ export const ALARMS: Readonly<Record<AlarmId, AlarmDefinition>> = {
     consequence:
       'Bacteria can grow in the food. Time in the danger zone adds up and later heat does not mend it.',
     action:
-      'Lid on, check plug, fuse, element and pump. If the heat can not come back soon, take the food out and chill it fast.',
+      'Lid on, check plug, fuse, element and pump. If the heat cannot come back soon, take the food out and chill it fast.',
     respondS: 1800,
     trips: false,
     rearm: 'anywhere',
@@ -254,7 +254,7 @@ export const ALARMS: Readonly<Record<AlarmId, AlarmDefinition>> = {
     title: 'Part of the record is lost or changed',
     priority: 'high',
     cause:
-      'The log on the disk was damaged: seconds that had been recorded can not be read any more, or are not what was recorded.',
+      'The log on the disk was damaged: seconds that had been recorded cannot be read any more, or are not what was recorded.',
     consequence:
       'What the food went through in that time is not known: none of it is credited, growth is counted at its worst, and commands given in it may be missing or wrong.',
     action:
@@ -544,7 +544,7 @@ export const ALARMS: Readonly<Record<AlarmId, AlarmDefinition>> = {
     priority: 'medium',
     cause:
       'The reading fell or rose faster than the water can by itself: cold or hot water, cold food, or a probe that moved.',
-    consequence: 'Until somebody says which, heat is held back so that the water can not overheat unseen.',
+    consequence: 'Until somebody says which, heat is held back so that the water cannot overheat unseen.',
     action: 'Say what went in. If nothing did, check that the probe hangs in the water.',
     respondS: 900,
     trips: false,

@@ -17,9 +17,9 @@ export function lengthWords({ verdict, countsS, lowS, highS, clockS, cooling }: 
     case 'cooling-longer':
       return `The clock says ${byClock}, yet by its cooling the water stood for about ${byCooling}. They disagree: the longer counts. Check the clock; with the lid off it may have been as short as the clock says.`;
     case 'clock-only':
-      return `It lasted ${byClock} by the clock. The water can not tell: it was not much warmer than the room, was not measured, or the record has a hole.`;
+      return `It lasted ${byClock} by the clock. The water cannot tell: it was not much warmer than the room, was not measured, or the record has a hole.`;
     case 'cooling-only':
-      return `The clock can not tell how long. By the cooling of the water it lasted about ${about(countsS)}, ${span}; the short end is for a lid that was off.${wide}`;
+      return `The clock cannot tell how long. By the cooling of the water it lasted about ${about(countsS)}, ${span}; the short end is for a lid that was off.${wide}`;
     case 'unknown':
       return `Neither the clock nor the water can tell how long it lasted: it counts as ${about(countsS)}.`;
   }

@@ -6,7 +6,7 @@ const ALARM_MS = 30_000;
 /** This far behind, what happens is not on record, and heat stops. */
 const HEAT_OFF_MS = 120_000;
 
-/** Food cooked without a record can not be shown to be safe. */
+/** Food cooked without a record cannot be shown to be safe. */
 export function checkJournal({ input }: Context): Finding {
   if (input.journalLagMs < ALARM_MS) return quiet('journal-behind');
   return {

@@ -7,7 +7,7 @@ export function checkRestarted({ input, state }: Context): Finding {
   if (!input.restart || !state.cook || state.cook.endedAtMs !== null) return quiet('controller-restarted');
   const { awayMs } = input.restart;
   const away =
-    awayMs === null ? 'for a time that the clock can not tell' : `for ${durationText(awayMs / 1000)}`;
+    awayMs === null ? 'for a time that the clock cannot tell' : `for ${durationText(awayMs / 1000)}`;
   return {
     alarmId: 'controller-restarted',
     active: true,

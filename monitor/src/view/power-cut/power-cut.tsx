@@ -84,7 +84,7 @@ function Lost({ log }: { log: NonNullable<OutageView['log']> }) {
   const now = status.value?.wallMs ?? 0;
   const span =
     log.fromMs === null || log.toMs === null
-      ? 'Since when can not be told.'
+      ? 'Since when cannot be told.'
       : `From ${whenText(log.fromMs, now)} to ${whenText(log.toMs, now)}.`;
   const seconds = log.rows === null ? 'Some seconds' : durationText(log.rows);
   const { title, seen } = lostWords(log, seconds, span);
@@ -108,7 +108,7 @@ function lostWords(log: NonNullable<OutageView['log']>, seconds: string, span: s
   if (log.what !== 'altered')
     return {
       title: 'Part of the record is lost',
-      seen: `${seconds} of the record can not be read any more, and food is credited with nothing for them. ${span}`,
+      seen: `${seconds} of the record cannot be read any more, and food is credited with nothing for them. ${span}`,
     };
   return log.unsoundAfter === undefined
     ? { title: 'A row of the record was changed', seen: 'Nothing of what is told here rests on it.' }
